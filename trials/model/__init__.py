@@ -1,0 +1,34 @@
+"""Frozen, validated values: what the job is about. A bad value cannot exist."""
+
+from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, PeckMode
+from trials.model.drill import Coating, Drill, Substrate
+from trials.model.economics import Economics
+from trials.model.machine import Machine
+from trials.model.run import END_MEANS, ENDS, End, Run, RunState, WearReading
+from trials.model.trial import Bounds, Trial
+from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, HoleFeature, IsoGroup, Work
+
+__all__ = [
+    "ENDS",
+    "END_MEANS",
+    "ISO_GROUPS",
+    "ISO_GROUP_NAMES",
+    "PECK_MODES",
+    "Bounds",
+    "Coating",
+    "CuttingData",
+    "Drill",
+    "Economics",
+    "End",
+    "ExpectedHole",
+    "HoleFeature",
+    "IsoGroup",
+    "Machine",
+    "PeckMode",
+    "Run",
+    "RunState",
+    "Substrate",
+    "Trial",
+    "WearReading",
+    "Work",
+]
