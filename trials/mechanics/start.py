@@ -198,7 +198,7 @@ def _within_load(
 
 
 def _bounds(data: CuttingData, drill: Drill, machine: Machine) -> Bounds:
-    """Half to one and a half times the start, within the machine; common practice, no source."""
+    """Around the start and within the machine: speed × 0.6 to 1.5, feed × 0.5 to 1.6; no source."""
     most_speed = speed_m_per_min(machine.max_rpm, drill.diameter_mm)
     high_speed = min(1.5 * data.speed_m_per_min, most_speed)
     slowest = 0.6 * data.speed_m_per_min

@@ -1,0 +1,5 @@
+"""What goes in and out as files: trial files, and the record that production keeps."""
+
+from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
+
+__all__ = ["read_trial", "trial_from_plain", "trial_toml"]
