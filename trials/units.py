@@ -62,7 +62,7 @@ def parse_number(text: str, *, what: str = "number") -> float:
     plain = text.strip().replace("\u00a0", "").replace(" ", "").replace("'", "")
     if "," in plain and "." in plain:
         thousands = "," if plain.rfind(",") < plain.rfind(".") else "."
-        plain = plain.replace(thousands, "")
+        plain = plain.replace(thousands, "").replace(",", ".")
     elif plain.count(",") == 1:
         head, tail = plain.split(",")
         if len(tail) == 3 and tail.isdigit() and head.lstrip("+-") not in ("", "0"):

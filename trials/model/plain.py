@@ -79,7 +79,7 @@ def from_plain(cls: type[T], data: object, where: str = "") -> T:
         and field.default_factory is dataclasses.MISSING
     ]
     if missing:
-        raise InputError(f"{where}: missing", got=", ".join(missing), allowed="these are needed")
+        raise InputError(f"{where}: {', '.join(missing)} missing", do="Add what is missing.")
     values = {name: _read(hints[name], part, name, where) for name, part in data.items()}
     try:
         return cls(**values)
