@@ -1,0 +1,12 @@
+"""The next cutting data to test, and the cutting data to produce with now.
+
+Life and load are modelled in logarithms, physics first and a Gaussian process for what physics
+misses; cost follows from them by the formula of `trials.economics`. Both functions are pure: the
+same problem, runs (in any order) and seed give the same answer, in plain Python types.
+"""
+
+from trials.optimizer.problem import Problem, RunResult
+from trials.optimizer.search import recommend, suggest
+from trials.optimizer.suggestion import Estimate, Suggestion
+
+__all__ = ["Estimate", "Problem", "RunResult", "Suggestion", "recommend", "suggest"]
