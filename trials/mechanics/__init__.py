@@ -25,6 +25,7 @@ from trials.mechanics.kinematics import (
     speed_m_per_min,
     within_machine,
 )
+from trials.mechanics.screening import Screening, Verdict, screen
 from trials.mechanics.start import (
     WORN_TORQUE_FACTOR,
     Start,
@@ -39,7 +40,9 @@ __all__ = [
     "WORN_TORQUE_FACTOR",
     "HoleTime",
     "MaterialDefaults",
+    "Screening",
     "Start",
+    "Verdict",
     "cutting_force_values",
     "expected_load_pct",
     "expected_thrust_n",
@@ -54,6 +57,7 @@ __all__ = [
     "power_kw",
     "removal_rate_mm3_per_min",
     "rpm",
+    "screen",
     "specific_cutting_force_n_per_mm2",
     "speed_m_per_min",
     "torque_n_m",
