@@ -1,5 +1,6 @@
 """Frozen, validated values: what the job is about. A bad value cannot exist."""
 
+from trials.model.cautions import CAUTIONS
 from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, PeckMode
 from trials.model.drill import Coating, Drill, Substrate
 from trials.model.economics import Economics
@@ -9,6 +10,7 @@ from trials.model.trial import Bounds, Trial
 from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, HoleFeature, IsoGroup, Work
 
 __all__ = [
+    "CAUTIONS",
     "ENDS",
     "END_MEANS",
     "ISO_GROUPS",

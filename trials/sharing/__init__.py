@@ -1,5 +1,6 @@
 """What goes in and out as files: trial files, and the record that production keeps."""
 
+from trials.sharing.hand_over import HandOver, hand_over_text
 from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
-__all__ = ["read_trial", "trial_from_plain", "trial_toml"]
+__all__ = ["HandOver", "hand_over_text", "read_trial", "trial_from_plain", "trial_toml"]

@@ -1,0 +1,72 @@
+"""The command ``holewise``: every group of commands is one file beside this one."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials import __version__
+from trials.cli import dashboard, demo_command, doctor, log, run, suggest, trial, wear
+from trials.cli.common import Common
+from trials.cli.show import complain
+from trials.errors import HolewiseError, require
+
+app = typer.Typer(
+    name="holewise",
+    help="Choose, dial in and compare drills with test holes, spindle load, wear and cost.",
+    epilog="Advisory only: Holewise never writes to a machine control.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.add_typer(trial.app, name="trial")
+app.add_typer(run.app, name="run")
+for module in (log, wear, suggest, dashboard, demo_command, doctor):
+    module.add_to(app)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"holewise {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _common(
+    context: typer.Context,
+    data: Annotated[
+        Path | None,
+        typer.Option(
+            "--data",
+            envvar="HOLEWISE_DATA",
+            help="The shop's data folder; left out: the usual place of this system.",
+        ),
+    ] = None,
+    units: Annotated[str, typer.Option("--units", help="Show values as metric or inch.")] = (
+        "metric"
+    ),
+    version: Annotated[  # noqa: ARG001 - its callback does the work
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
+    require(units in ("metric", "inch"), "--units", units, "metric or inch")
+    context.obj = Common(data=data, system="inch" if units == "inch" else "metric")
+
+
+def main() -> None:
+    """Run the command line; an error for the user is one paragraph and exit status 1."""
+    try:
+        app()
+    except HolewiseError as error:
+        complain(error)
+        sys.exit(1)
+    except KeyboardInterrupt:
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,113 @@
+"""``holewise suggest``, ``compare`` and ``handover``: what to try, what is best, what to keep."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from trials.cli.common import DrillName, TrialName, common, cutting_data_text, workbench
+from trials.cli.show import say, table
+from trials.model import CAUTIONS
+
+if TYPE_CHECKING:
+    from trials.cli.common import Common
+    from trials.optimizer import Suggestion
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this file's commands."""
+    app.command("suggest")(suggest)
+    app.command("compare")(compare)
+    app.command("handover")(handover)
+
+
+def show_suggestion(suggestion: Suggestion, shown: Common, currency: str) -> None:
+    """Print a suggestion: cutting data, what is expected of it, and why."""
+    say(f"Cutting data: {cutting_data_text(suggestion.cutting_data, shown)}")
+    rows = [
+        ("holes to wear", *(f"{value:.0f}" for value in suggestion.holes)),
+        ("worn peak load, %", *(f"{value:.1f}" for value in suggestion.load_worn_pct)),
+        (f"cost per hole, {currency}", *(f"{value:.3f}" for value in suggestion.cost_per_hole)),
+    ]
+    table("Expected (90 % range)", ("", "low", "median", "high"), rows)
+    say(f"Chance that the worn load stays below the limit: {suggestion.p_safe:.0%}")
+    say(f"Why: {suggestion.why}")
+
+
+def suggest(
+    context: typer.Context,
+    name: TrialName,
+    drill: DrillName = None,
+    use: Annotated[bool, typer.Option("--use", help="Plan the next run with it.")] = False,
+    production: Annotated[
+        bool, typer.Option("--production", help="The best for production now, not the next test.")
+    ] = False,
+) -> None:
+    """The cutting data to test next, what is expected of them, and why."""
+    shown = common(context)
+    with workbench(context) as bench:
+        currency = bench.trial(name).economics.currency
+        found = bench.recommend(name, drill) if production else bench.suggest(name, drill)
+        show_suggestion(found, shown, currency)
+        if found.stop and not production:
+            say("Trying more costs more than it saves: stop here, unless you want to know.")
+        if use:
+            run = bench.use_suggestion(name, drill)
+            say(f"Run {run.number} planned with it. Next: holewise log {name} --source …")
+    say(CAUTIONS)
+
+
+def compare(context: typer.Context, name: TrialName) -> None:
+    """Compare the trial's drills on cost per hole."""
+    with workbench(context) as bench:
+        found = bench.compare(name)
+        currency = bench.trial(name).economics.currency
+    rows = [
+        (
+            item.drill,
+            str(item.runs),
+            "–" if item.cost is None else f"{item.cost.total:.3f}",
+            _range(item.low, item.high),
+            item.verdict,
+        )
+        for item in found
+    ]
+    columns = ("drill", "runs", f"cost per hole, {currency}", "90 % range", "verdict")
+    table(f"Drills of {name}", columns, rows)
+    for item in found:
+        say(item.why)
+
+
+def _range(low: float | None, high: float | None) -> str:
+    if low is not None and high is not None:
+        return f"{low:.3f} to {high:.3f}"
+    return "–" if high is None else f"at most about {high:.3f}"
+
+
+def handover(
+    context: typer.Context,
+    name: TrialName,
+    drill: DrillName = None,
+    without_prices: Annotated[
+        bool, typer.Option("--without-prices", help="Leave out prices, rates and costs.")
+    ] = False,
+    out: Annotated[Path | None, typer.Option(help="Write it to this file (Markdown).")] = None,
+) -> None:
+    """The record for production and for the representative: cutting data, limits, interval."""
+    with workbench(context) as bench:
+        text = bench.hand_over(name, drill, prices=not without_prices)
+    if out is None:
+        typer.echo(text)
+        return
+    from trials.errors import InputError
+
+    try:
+        with out.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except FileExistsError:
+        raise InputError(f"{out} is there already", do="Choose another name for --out.") from None
+    except OSError as error:
+        raise InputError(f"{out} cannot be written ({error.strerror})") from None
+    say(f"Written to {out}.")

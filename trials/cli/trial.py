@@ -1,0 +1,258 @@
+"""``holewise trial``: begin a trial, look at it, list all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from trials import units
+from trials.cli.common import (
+    Common,
+    DrillName,
+    TrialName,
+    common,
+    cutting_data_text,
+    workbench,
+)
+from trials.cli.show import say, table
+from trials.errors import InputError
+from trials.model import CAUTIONS
+
+if TYPE_CHECKING:
+    from trials.model import Trial
+
+app = typer.Typer(help="Begin a trial, look at it, list all.", no_args_is_help=True)
+
+TEMPLATE = """\
+# A trial for Holewise. Numbers are in the unit that the name ends with; a text with a unit works
+# too: depth_mm = "1.2 in", feed_mm_per_rev = "0.004 in/rev". Lines may be left out where marked.
+name = "bracket-8.5"
+load_limit_pct = 70.0       # peak spindle load that a worn drill must not pass
+wear_limit_mm = 0.3         # wear at which the drill is worn
+max_test_holes = 300        # longest test that work and time at hand allow
+holes_to_make = 20000       # left out: a job that keeps coming back
+
+[machine]
+name = "mill 3"
+rated_power_kw = 11.0
+base_rpm = 1500             # speed at which rated power is reached
+max_rpm = 8000
+max_feed_mm_per_min = 8000.0
+max_thrust_n = 6000.0       # may be left out
+
+[work]
+material = "structural steel"
+group = "P"                 # ISO 513: P steel, M stainless, K cast iron, N, S, H
+hardness_hb = 160.0         # may be left out
+
+[hole]
+diameter_mm = 8.5
+depth_mm = 30.0             # to the full diameter; the point goes deeper
+through = false
+
+[[drills]]                  # one table for each candidate, the first is used unless told otherwise
+name = "drill A"
+substrate = "carbide"       # hss, cobalt or carbide
+coating = "TiAlN"           # bright, black_oxide, TiN, TiCN or TiAlN
+flute_length_mm = 47.0
+price = 85.0
+regrinds = 2
+regrind_cost = 18.0
+
+[economics]
+machine_rate_per_min = 1.6
+tool_change_min = 2.0
+breakage_cost = 60.0
+currency = "EUR"
+
+# [bounds] and [start] may be left out: they then come from the catalogue for the first drill.
+"""
+
+
+@app.command("template")
+def template() -> None:
+    """Print a trial file to fill in: holewise trial template > trial.toml"""
+    typer.echo(TEMPLATE, nl=False)
+
+
+@app.command("new")
+def new(
+    context: typer.Context,
+    name: Annotated[str | None, typer.Argument(help="Name of the trial.", metavar="TRIAL")] = None,
+    file: Annotated[Path | None, typer.Option(help="Trial file; see 'trial template'.")] = None,
+    material: Annotated[str | None, typer.Option(help="Work material.")] = None,
+    group: Annotated[str | None, typer.Option(help="ISO 513 group: P M K N S or H.")] = None,
+    diameter: Annotated[str | None, typer.Option(help="Hole diameter, such as 8.5 or 1/3.")] = None,
+    depth: Annotated[str | None, typer.Option(help="Hole depth to the full diameter.")] = None,
+    through: Annotated[bool, typer.Option(help="The hole goes through.")] = False,
+    power: Annotated[str | None, typer.Option(help="Rated power of the spindle.")] = None,
+    base_rpm: Annotated[float | None, typer.Option(help="Speed where rated power begins.")] = None,
+    max_rpm: Annotated[float | None, typer.Option(help="Highest spindle speed.")] = None,
+    drill: Annotated[str | None, typer.Option(help="Name of the first drill.")] = None,
+    substrate: Annotated[str, typer.Option(help="hss, cobalt or carbide.")] = "carbide",
+    price: Annotated[float, typer.Option(help="Price of the drill.")] = 0.0,
+    machine_rate: Annotated[float | None, typer.Option(help="Machine and operator a minute.")] = (
+        None
+    ),
+    currency: Annotated[str, typer.Option(help="ISO 4217 code of all money.")] = "EUR",
+    load_limit: Annotated[float, typer.Option(help="Highest peak load of a worn drill, %.")] = 80.0,
+    wear_limit: Annotated[str, typer.Option(help="Wear at which the drill is worn.")] = "0.3 mm",
+    holes_to_make: Annotated[int | None, typer.Option(help="Holes of this run of parts.")] = None,
+) -> None:
+    """Begin a trial from a trial file or from options."""
+    from trials.sharing import read_trial, trial_from_plain
+
+    if file is not None:
+        trial = read_trial(file)
+        if name is not None:
+            from dataclasses import replace
+
+            trial = replace(trial, name=name)
+    else:
+        needed = {
+            "TRIAL": name, "--material": material, "--group": group, "--diameter": diameter,
+            "--depth": depth, "--power": power, "--base-rpm": base_rpm, "--max-rpm": max_rpm,
+            "--drill": drill, "--machine-rate": machine_rate,
+        }  # fmt: skip
+        missing = [option for option, value in needed.items() if value is None]
+        if missing:
+            raise InputError(
+                f"a trial needs {', '.join(missing)}",
+                do="Give them, or fill in a file: holewise trial template > trial.toml",
+            )
+        plain: dict[str, Any] = {
+            "name": name,
+            "load_limit_pct": load_limit,
+            "wear_limit_mm": wear_limit,
+            "holes_to_make": holes_to_make,
+            "machine": {"rated_power_kw": power, "base_rpm": base_rpm, "max_rpm": max_rpm},
+            "work": {"material": material, "group": group},
+            "hole": {"diameter_mm": diameter, "depth_mm": depth, "through": through},
+            "drills": [{"name": drill, "substrate": substrate, "price": price}],
+            "economics": {"machine_rate_per_min": machine_rate, "currency": currency},
+        }
+        trial = trial_from_plain(plain, "command line")
+    with workbench(context) as bench:
+        trial = bench.new_trial(trial)
+    say(f"Trial {trial.name} begun.")
+    _show_start(trial, common(context))
+    say(f"Next: holewise run new {trial.name}    then: holewise log {trial.name} --source …")
+
+
+def _show_start(trial: Trial, shown: Common) -> None:
+    from trials.mechanics import expected_load_pct, hole_time, rpm
+
+    drill, data = trial.drill(), trial.start
+    time = hole_time(
+        data,
+        trial.hole.diameter_mm,
+        trial.hole.depth_mm,
+        point_angle_deg=drill.point_angle_deg,
+        through=trial.hole.through,
+        rapid_mm_per_min=trial.machine.rapid_mm_per_min,
+    )
+    fresh = expected_load_pct(data, drill, trial.work, trial.machine)
+    worn = expected_load_pct(data, drill, trial.work, trial.machine, worn=True)
+    spindle = rpm(data.speed_m_per_min, drill.diameter_mm)
+    say(f"Start with {drill.name}: {cutting_data_text(data, shown)} ({spindle:.0f} /min).")
+    say(
+        f"Expected from the catalogue, from memory: about {fresh:.0f} % load sharp and "
+        f"{worn:.0f} % worn above idle; your limit is {trial.load_limit_pct:g} %. "
+        f"{time.total_s:.1f} s a hole, {time.pecks} peck{'s' if time.pecks > 1 else ''}."
+    )
+    say(CAUTIONS)
+
+
+@app.command("list")
+def list_trials(context: typer.Context) -> None:
+    """List the shop's trials."""
+    with workbench(context) as bench:
+        summaries = bench.trials()
+    if not summaries:
+        say("No trials yet. Begin one: holewise trial new --file trial.toml")
+        return
+    rows = [
+        (
+            summary.name,
+            summary.material,
+            summary.hole,
+            str(summary.runs),
+            str(summary.runs_ended),
+            "–" if summary.best_cost is None else f"{summary.best_cost:.3f} {summary.currency}",
+            "invented data" if summary.invented else "",
+        )
+        for summary in summaries
+    ]
+    table("Trials", ("trial", "work", "hole", "runs", "ended", "best cost per hole", ""), rows)
+
+
+@app.command("show")
+def show(context: typer.Context, name: TrialName) -> None:
+    """Show one trial: what is asked, its runs and where it stands."""
+    shown = common(context)
+    with workbench(context) as bench:
+        trial = bench.trial(name)
+        runs = bench.runs(name)
+        costs = {run.number: bench.cost(name, run.number) for run in runs if run.cycle_min}
+        lives = {run.number: bench.holes_to_wear(name, run.number) for run in runs if run.holes}
+    hole = trial.hole
+    say(
+        f"{trial.name}: {shown.show(hole.diameter_mm, 'mm')} × {shown.show(hole.depth_mm, 'mm')} "
+        f"{'through' if hole.through else 'blind'} in {trial.work.material} "
+        f"(ISO {trial.work.group}) on {trial.machine.name}"
+    )
+    if trial.invented:
+        say("Invented demonstration data: no real machine, drill or shop.")
+    say(
+        f"Load limit {trial.load_limit_pct:g} %, wear limit "
+        f"{shown.show(trial.wear_limit_mm, 'mm')}, "
+        f"drills: {', '.join(drill.name for drill in trial.drills)}"
+    )
+    if not runs:
+        say(f"No runs yet. Next: holewise run new {trial.name}")
+        return
+    rows = []
+    for run in runs:
+        life = lives.get(run.number)
+        cost = costs.get(run.number)
+        rows.append(
+            (
+                str(run.number),
+                run.drill,
+                cutting_data_text(run.cutting_data, shown),
+                str(run.holes),
+                _load_text(run.load_fresh_pct, run.load_worn_pct),
+                run.end or run.state,
+                "–" if life is None or life.holes is None else f"{life.holes:.0f} {life.kind}",
+                "–" if cost is None else f"{cost.total:.3f} {cost.currency}",
+            )
+        )
+    table(
+        "Runs",
+        ("run", "drill", "cutting data", "holes", "load", "end", "holes to wear", "cost per hole"),
+        rows,
+    )
+
+
+def _load_text(fresh: float | None, worn: float | None) -> str:
+    return f"{units.show(fresh, '%')} → {units.show(worn, '%')}"
+
+
+@app.command("choose")
+def choose(context: typer.Context, name: TrialName, drill: DrillName = None) -> None:
+    """Which of the trial's drills suit the hole, which do not, and why."""
+    from trials.mechanics import screen
+
+    with workbench(context) as bench:
+        trial = bench.trial(name)
+    for screening in screen(trial):
+        if drill is not None and screening.drill.name != drill:
+            continue
+        table(
+            f"{screening.drill.name}: {screening.outcome}",
+            ("rule", "verdict", "why", "found", "needed", "source"),
+            [(v.rule, v.outcome, v.reason, v.value, v.limit, v.source) for v in screening.verdicts],
+        )
+        say()
