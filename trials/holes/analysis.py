@@ -1,0 +1,62 @@
+"""One look at a window of the trace: idle, cuts, holes."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+
+import numpy as np
+
+from trials.holes.cuts import find_cuts
+from trials.holes.expected import ExpectedTimes
+from trials.holes.features import judge, measure
+from trials.holes.grid import Bins, Grid, hold
+from trials.holes.grouping import group_cuts, real_cuts
+from trials.holes.hole import Hole
+from trials.holes.levels import find_levels
+
+
+@dataclass(slots=True)
+class Found:
+    """Holes with the grid points where they start and end; numbers are still to be given.
+
+    ``open_end`` when the last one still goes on where the window ends.
+    """
+
+    holes: list[tuple[Hole, float, float]]
+    open_end: bool
+    idle_pct: float
+
+
+def analyse(
+    grid: Grid, bins: Bins, origin_s: float, first: int, settled: float,
+    before: deque[Hole], expected: ExpectedTimes | None,
+) -> Found:  # fmt: skip
+    """Find the holes of a window after ``settled``.
+
+    Args:
+        first: grid point of the window's first bin; ``settled`` counts the same way.
+        before: the holes before, newest last.
+    """
+    value, missing = hold(grid, bins)
+    sampled = bins.value[bins.count > 0]
+    if len(sampled) < 3:
+        return Found([], False, float(value[-1]))
+    longest = None if expected is None else 2.0 * expected.cut_s + 2.0
+    levels = find_levels(grid, value, sampled, longest)
+    cuts = find_cuts(grid, value, missing, bins.count, levels)
+    cuts = real_cuts(cuts, grid.step_s, expected)
+    groups = group_cuts([c for c in cuts if c.start + first >= settled], grid.step_s, expected)
+    history = deque(before, maxlen=before.maxlen)
+    holes: list[tuple[Hole, float, float]] = []
+    for i, group in enumerate(groups):
+        earlier = groups[i - 1].cuts[-1].end if i else max(0.0, settled - first)
+        later = groups[i + 1].cuts[0].start if i + 1 < len(groups) else float(len(value))
+        hole = measure(group, grid, origin_s + first * grid.step_s, bins, value, missing,
+                       earlier, later)  # fmt: skip
+        hole = judge(hole, history, expected, min(c.noise_ratio for c in group.cuts))
+        history.append(hole)
+        holes.append((hole, group.cuts[0].start + first, group.cuts[-1].end + first))
+    margin = max(3.0, 0.15 / grid.step_s)
+    open_end = bool(groups) and groups[-1].cuts[-1].end >= len(value) - margin
+    return Found(holes, open_end, float(levels.idle[-1]) if np.isfinite(levels.idle[-1]) else 0.0)

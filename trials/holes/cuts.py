@@ -1,0 +1,137 @@
+"""Stretches under load: where each begins and ends, how high it is, and the dips within."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.ndimage import uniform_filter1d
+from scipy.signal import find_peaks
+
+from trials.holes.grid import Floats, Grid
+from trials.holes.levels import Levels
+
+_SURE = 5.0
+_LOW, _HIGH = 0.2, 0.55  # hysteresis, shares of the cut's own height
+
+
+@dataclass(slots=True)
+class Cut:
+    """One stretch under load. Places are grid points (floats where they lie between two).
+
+    Args:
+        start, end: where it begins and ends.
+        height: its level above idle: median of its upper part.
+        idle: idle level next to it.
+        samples: how many samples it is made of.
+        flatness: mean over highest, above idle; near 1 for a cut, low for a switch-on spike.
+        dips: places where the load falls and rises again within it.
+        missing: grid points within it whose samples are missing.
+        noise_ratio: height over noise after smoothing.
+    """
+
+    start: float
+    end: float
+    height: float
+    idle: float
+    samples: int
+    flatness: float
+    dips: tuple[float, ...]
+    missing: int
+    noise_ratio: float
+
+    @property
+    def length(self) -> float:
+        return self.end - self.start
+
+
+def find_cuts(
+    grid: Grid, value: Floats, missing: np.ndarray, count: np.ndarray, levels: Levels
+) -> list[Cut]:  # fmt: skip
+    """All stretches that stand out of the idle level, spikes and other tools' included."""
+    lengths = len(value)
+    high = levels.coarse > _SURE * levels.coarse_noise
+    begins, ends = _runs(high)
+    if len(begins) == 0:
+        return []
+    limit_low = np.full(lengths, np.inf)
+    limit_high = np.full(lengths, np.inf)
+    heights = np.zeros(lengths)
+    tallest = []
+    for begin, end in zip(begins, ends, strict=True):
+        part = levels.coarse[begin:end]
+        top = float(np.partition(part, int(0.9 * (len(part) - 1)))[int(0.9 * (len(part) - 1))])
+        tallest.append(float(np.median(part[part > 0.4 * top])) if top > 0 else 0.0)
+    # Smooth no more than the fainter cuts need.
+    typical = float(np.quantile(tallest, 0.25))
+    per_sample = max(1.0, grid.sample_s / grid.step_s)
+    wanted = (2.0 * _SURE * levels.noise / max(typical, 1e-12)) ** 2 * per_sample
+    width = int(np.clip(wanted, 1, max(1.0, (2 * levels.reach + 1) * levels.every))) | 1
+    fine = uniform_filter1d(value, width, mode="nearest") - levels.idle
+    noise = levels.noise / np.sqrt(max(1.0, width / per_sample))
+    grow = levels.reach + 1
+    for number, (begin, end) in enumerate(zip(begins, ends, strict=True)):
+        left = begin - grow if number == 0 else max(begin - grow, (ends[number - 1] + begin) // 2)
+        right = end + grow
+        if number + 1 < len(begins):
+            right = min(right, (end + begins[number + 1] + 1) // 2)
+        a, b = max(0, left * levels.every), min(lengths, right * levels.every)
+        tall = tallest[number]
+        limit_low[a:b] = min(max(_LOW * tall, 3.5 * noise), 0.5 * tall)
+        limit_high[a:b] = _HIGH * tall
+        heights[a:b] = tall
+    cuts: list[Cut] = []
+    run_begins, run_ends = _runs(fine > limit_low)
+    if len(run_begins) == 0:
+        return []
+    inside = np.where(fine > limit_low, fine, 0.0)
+    dips, found = find_peaks(-inside, prominence=max(_SURE * noise, 0.15 * typical),
+                             wlen=_odd(30.0 / grid.step_s))  # fmt: skip
+    depth = found["prominences"]
+    deep = (inside[dips] > 0) & (depth > 0.22 * heights[dips])
+    dips = dips[deep]
+    for begin, end in zip(run_begins, run_ends, strict=True):
+        part = fine[begin:end]
+        top = float(part.max())
+        low, tall = float(limit_low[begin]), float(heights[begin])
+        if top < limit_high[begin]:
+            continue
+        shift = (0.5 - low / max(tall, 1e-12)) * (width - 1)
+        start = _crossing(fine, begin, low) + shift
+        stop = _crossing(fine, end, low) - shift
+        if stop <= start:
+            start, stop = float(begin), float(end)
+        here = dips[np.searchsorted(dips, begin) : np.searchsorted(dips, end)]
+        upper = part[part > 0.5 * top]
+        cuts.append(
+            Cut(
+                start=start, end=stop, height=float(np.median(upper)),
+                idle=float(levels.idle[begin]), samples=int(count[begin:end].sum()),
+                flatness=float(part.mean()) / top, dips=tuple(float(d) for d in here),
+                missing=int(missing[begin:end].sum()),
+                noise_ratio=float(np.median(upper)) / max(noise, 1e-12),
+            )
+        )  # fmt: skip
+    return cuts
+
+
+def _crossing(values: Floats, index: int, level: float) -> float:
+    """Where, just before ``index``, the values cross ``level``, in grid points."""
+    if index <= 0:
+        return 0.0
+    if index >= len(values):
+        return float(len(values))
+    one, two = values[index - 1], values[index]
+    if one == two:
+        return float(index)
+    return index - 1 + float(np.clip((level - one) / (two - one), 0.0, 1.0)) + 0.5
+
+
+def _runs(mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """First and one-past-last index of each run of true."""
+    edges = np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8))
+    return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+
+
+def _odd(value: float) -> int:
+    return max(3, int(value) | 1)

@@ -1,0 +1,158 @@
+"""Samples at any times laid on an even grid, so that all later steps see one kind of trace."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+FINEST_S, COARSEST_S = 0.01, 0.1
+_SPIKE_FILTER_FROM_HZ = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """The even grid of one stretch of recording, fixed by its first samples.
+
+    Args:
+        step_s: distance of grid points, 0.01 to 0.1 s.
+        sample_s: usual distance of samples, s.
+        events: true when the source sends a value only when it changes, so that a value holds
+            until the next one however long that takes.
+    """
+
+    step_s: float
+    sample_s: float
+    events: bool
+
+    @property
+    def hold_s(self) -> float:
+        """How long a value stands for the time after it before samples count as missing."""
+        return np.inf if self.events else max(5.0 * self.sample_s, 0.25)
+
+    @property
+    def filters_spikes(self) -> bool:
+        """Whether sampling is so fast that one sample alone can mean nothing."""
+        return not self.events and self.sample_s * _SPIKE_FILTER_FROM_HZ <= 1.0
+
+
+@dataclass(slots=True)
+class Bins:
+    """Load on the grid; all arrays have one value a grid point.
+
+    Args:
+        value: mean load of the samples in the bin, NaN where there is none.
+        raw_max: highest sample, NaN where there is none.
+        count: number of samples.
+        lost: true where the source said that samples are missing.
+    """
+
+    value: Floats
+    raw_max: Floats
+    count: NDArray[np.int64]
+    lost: NDArray[np.bool_]
+
+    @classmethod
+    def empty(cls, length: int = 0) -> Bins:
+        return cls(
+            np.full(length, np.nan), np.full(length, np.nan), np.zeros(length, np.int64),
+            np.zeros(length, np.bool_),
+        )  # fmt: skip
+
+    def __len__(self) -> int:
+        return len(self.value)
+
+    def joined(self, other: Bins) -> Bins:
+        return Bins(
+            np.concatenate([self.value, other.value]),
+            np.concatenate([self.raw_max, other.raw_max]),
+            np.concatenate([self.count, other.count]),
+            np.concatenate([self.lost, other.lost]),
+        )
+
+    def after(self, index: int) -> Bins:
+        return Bins(self.value[index:], self.raw_max[index:], self.count[index:], self.lost[index:])
+
+
+def choose_grid(time_s: Floats, load_pct: Floats) -> Grid:
+    """The grid for a stretch, from (at least some of) its first samples."""
+    if len(time_s) < 3:
+        return Grid(COARSEST_S, 1.0, events=True)
+    steps = np.diff(time_s)
+    steps = steps[steps > 0]
+    if len(steps) == 0:
+        return Grid(COARSEST_S, 1.0, events=True)
+    low, middle, high = np.quantile(steps, [0.1, 0.5, 0.9])
+    changes = np.diff(load_pct)
+    unchanged = float(np.mean(changes == 0))
+    kinds = len(np.unique(load_pct))
+    uneven = high > 3.0 * low
+    stepped = kinds <= max(3, len(load_pct) // 3)
+    events = unchanged < 0.02 and uneven and (stepped or high > 6.0 * low)
+    step_s = float(np.clip(low if events else middle, FINEST_S, COARSEST_S))
+    return Grid(step_s, float(middle), bool(events))
+
+
+def without_spikes(load_pct: Floats, before: float, after: float) -> Floats:
+    """Running median of three: a sample alone above or below both neighbours disappears.
+
+    ``before`` and ``after`` are the neighbours of the first and last sample.
+    """
+    left = np.concatenate([[before], load_pct[:-1]])
+    right = np.concatenate([load_pct[1:], [after]])
+    low, high = np.minimum(left, right), np.maximum(left, right)
+    return np.asarray(np.clip(load_pct, low, high))
+
+
+def to_bins(
+    grid: Grid, first: int, length: int, origin_s: float, time_s: Floats, load_pct: Floats,
+    clean_pct: Floats,
+) -> Bins:  # fmt: skip
+    """Lay samples, in order of time, on grid points ``first`` to ``first + length``."""
+    bins = Bins.empty(length)
+    if len(time_s) == 0:
+        return bins
+    index = grid_index(grid, origin_s, time_s) - first
+    index = np.clip(index, 0, length - 1)
+    starts = np.flatnonzero(np.concatenate([[True], index[1:] != index[:-1]]))
+    at = index[starts]
+    number = np.diff(np.concatenate([starts, [len(index)]]))
+    bins.value[at] = np.add.reduceat(clean_pct, starts) / number
+    bins.raw_max[at] = np.maximum.reduceat(load_pct, starts)
+    bins.count[at] = number
+    return bins
+
+
+def grid_index(grid: Grid, origin_s: float, time_s: Floats) -> NDArray[np.int64]:
+    """Grid point of each time. Edges lie half a sample off, so that rounding cannot move one."""
+    shift = 0.5 * min(grid.sample_s / grid.step_s, 1.0)
+    return np.floor((time_s - origin_s) / grid.step_s + shift).astype(np.int64)
+
+
+def hold(grid: Grid, bins: Bins) -> tuple[Floats, NDArray[np.bool_]]:
+    """Values on every grid point, and where they are made up because samples are missing.
+
+    A value holds until the next one. Where that is longer than a sample can stand for, the
+    stretch is marked: its first half holds the value before, its second half the value after.
+    """
+    length = len(bins)
+    seen = np.flatnonzero(bins.count > 0)
+    if len(seen) == 0:
+        return np.zeros(length), np.ones(length, np.bool_)
+    points = np.arange(length)
+    before = np.searchsorted(seen, points, side="right") - 1
+    last = seen[np.maximum(before, 0)]
+    following = seen[np.minimum(before + 1, len(seen) - 1)]
+    value = bins.value[last]
+    age = (points - last) * grid.step_s
+    stretch = (following - last) * grid.step_s
+    missing = (age > 0) & ((stretch > grid.hold_s) | (before == len(seen) - 1)) & (
+        age > grid.hold_s / 2 if np.isfinite(grid.hold_s) else False
+    )  # fmt: skip
+    missing |= (before < 0) | bins.lost
+    later_half = missing & (points - last > following - points) & (following > points)
+    value = np.where(later_half | (before < 0), bins.value[following], value)
+    return value, missing

@@ -1,0 +1,123 @@
+"""Idle level and load above it, whatever the idle does: drift, jumps, spindle off in between."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.ndimage import maximum_filter1d, minimum_filter1d, uniform_filter1d
+
+from trials.holes.grid import Floats, Grid
+
+_COARSE_S = 0.1
+_SCALES_S = (0.8, 1.6, 3.2, 6.4, 12.8, 25.6, 51.2)
+_SURE = 5.0  # multiples of the noise that count as load
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """Load above idle at two resolutions.
+
+    Args:
+        idle: idle level on the fine grid.
+        coarse: load above idle on a grid of about 0.1 s, smoothed.
+        coarse_noise: its scatter.
+        every: fine grid points in a coarse one.
+        reach: half the smoothing of ``coarse``, in coarse points.
+        noise: scatter of one fine grid point.
+    """
+
+    idle: Floats
+    coarse: Floats
+    coarse_noise: float
+    every: int
+    reach: int
+    noise: float
+
+
+def find_levels(
+    grid: Grid, value: Floats, sampled: Floats, longest_cut_s: float | None
+) -> Levels:  # fmt: skip
+    """Split the load into idle and what is above it.
+
+    The idle level is the morphological opening of the smoothed load: what stays when everything
+    narrower than a window is cut off. Steps and drift of the idle pass through it unharmed. The
+    window is a little longer than the longest cut, from the cutting data or from the trace.
+
+    Args:
+        value: load on the grid, filled.
+        sampled: the values that were really sampled, for the noise.
+        longest_cut_s: from the cutting data; None to have it read from the trace.
+    """
+    every = max(1, round(_COARSE_S / grid.step_s))
+    coarse_step_s = every * grid.step_s
+    pad = -len(value) % every
+    blocks = np.concatenate([value, np.full(pad, value[-1])]).reshape(-1, every).mean(axis=1)
+    step = value_step(sampled)
+    noise = max(scatter(sampled, 1), 0.3 * step)
+    width = 3
+    while True:
+        smooth = uniform_filter1d(blocks, width, mode="nearest")
+        per_box = max(1.0, width * coarse_step_s / max(grid.sample_s, grid.step_s))
+        coarse_noise = max(scatter(smooth, width), 0.3 * step / np.sqrt(per_box), 1e-9)
+        window_s = longest_cut_s or _longest_cut(smooth, coarse_noise, coarse_step_s)
+        low = opening(smooth, window_s / coarse_step_s)
+        above = smooth - low
+        quiet = above < _SURE * coarse_noise
+        bias = float(np.median(above[quiet])) if quiet.any() else 0.0
+        above = above - bias
+        loaded = above[above > (_SURE - 1) * coarse_noise]
+        if len(loaded) == 0 or width >= 13:
+            break
+        if float(np.median(loaded)) > 2.5 * _SURE * coarse_noise:
+            break
+        width = 2 * width + 1
+    idle = np.repeat(low + bias, every)[: len(value)]
+    return Levels(idle, above, coarse_noise, every, width // 2, noise)
+
+
+def opening(values: Floats, width: float) -> Floats:
+    """Lower envelope: rolling minimum, then rolling maximum of it, over ``width`` points."""
+    size = max(3, int(width) | 1)
+    lowest = minimum_filter1d(values, size, mode="nearest")
+    return np.asarray(maximum_filter1d(lowest, size, mode="nearest"))
+
+
+def scatter(values: Floats, lag: int) -> float:
+    """Standard deviation of the noise, from differences over ``lag`` points.
+
+    The 30 % quantile of their size, so that up to half of the trace may be edges.
+    """
+    if len(values) <= lag + 2:
+        return 0.0
+    size = np.abs(values[lag:] - values[:-lag])
+    return float(np.quantile(size, 0.3) / (0.3853 * 2.0**0.5))
+
+
+def value_step(values: Floats) -> float:
+    """Smallest step between values when the source rounds them, else 0."""
+    kinds = np.unique(values[:2000])
+    if len(kinds) < 2 or len(kinds) > 400:
+        return 0.0
+    steps = np.diff(kinds)
+    smallest = float(steps.min())
+    whole = np.abs(steps / smallest - np.round(steps / smallest)) < 1e-6
+    return smallest if smallest > 0 and bool(whole.all()) else 0.0
+
+
+def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:
+    """Window for the idle level, s, read from the trace.
+
+    The area above the opening grows as the window passes the length of the cuts, and then stays
+    until it passes the length of slower things. The first such rest is taken.
+    """
+    areas = []
+    scales = [s for s in _SCALES_S if s / step_s < len(smooth) / 2]
+    for scale_s in scales:
+        above = smooth - opening(smooth, scale_s / step_s)
+        areas.append(float(above[above > _SURE * noise].sum()))
+    least = 8 * _SURE * noise
+    for i in range(len(scales) - 1):
+        if areas[i] > least and areas[i + 1] < 1.12 * areas[i]:
+            return 1.5 * scales[i]
+    return 1.5 * scales[-1] if scales else 10 * step_s
