@@ -1,0 +1,33 @@
+"""What is kept: tables through SQLAlchemy, traces in Parquet, in one folder that a shop chooses."""
+
+from trials.store._errors import disk_error
+from trials.store._folder import ShopFolder, shop_folder
+from trials.store._lock import FileLock, Holder, holder_of
+from trials.store._recording_rows import HOLE_COLUMNS, Recording
+from trials.store._run_rows import StoredRun
+from trials.store._schema import UPGRADE_COMMAND, Upgrade
+from trials.store._store import Store, back_up_store, open_store, upgrade_store
+from trials.store._traces import TraceFile, TraceWriter, read_trace
+from trials.store._trial_rows import StoredTrial
+
+__all__ = [
+    "HOLE_COLUMNS",
+    "UPGRADE_COMMAND",
+    "FileLock",
+    "Holder",
+    "Recording",
+    "ShopFolder",
+    "Store",
+    "StoredRun",
+    "StoredTrial",
+    "TraceFile",
+    "TraceWriter",
+    "Upgrade",
+    "back_up_store",
+    "disk_error",
+    "holder_of",
+    "open_store",
+    "read_trace",
+    "shop_folder",
+    "upgrade_store",
+]

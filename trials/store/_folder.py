@@ -1,0 +1,108 @@
+"""The shop's data folder: where it is, what lies in it, and whether it can be used."""
+
+from __future__ import annotations
+
+import os
+import uuid
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+from trials.errors import StoreError
+from trials.store._errors import disk_error
+
+VARIABLE = "HOLEWISE_DATA"
+
+
+@dataclass(frozen=True, slots=True)
+class ShopFolder:
+    """One folder holds all of a shop: the database, traces, journals, locks and backups."""
+
+    path: Path
+
+    @property
+    def database(self) -> Path:
+        """The SQLite file."""
+        return self.path / "holewise.db"
+
+    @property
+    def traces(self) -> Path:
+        """Finished recordings as Parquet, one file each."""
+        return self.path / "traces"
+
+    @property
+    def journals(self) -> Path:
+        """Bytes as they came, one folder a recording."""
+        return self.path / "journals"
+
+    @property
+    def backups(self) -> Path:
+        """Copies of the database, made before an upgrade."""
+        return self.path / "backups"
+
+    @property
+    def schema_lock(self) -> Path:
+        """Held while tables are made or changed."""
+        return self.path / "locks" / "schema.lock"
+
+    def run_lock(self, run_uuid: uuid.UUID) -> Path:
+        """Held by the one process that records this run."""
+        return self.path / "locks" / f"run-{run_uuid}.lock"
+
+    def inside(self, relative: str) -> Path:
+        """The path of a file that the store names, never outside the folder.
+
+        Raises:
+            StoreError: the name points out of the folder.
+        """
+        path = (self.path / relative).resolve()
+        if not path.is_relative_to(self.path.resolve()):
+            raise StoreError(
+                "file named by the store", got=relative, allowed="a name inside the data folder",
+                do="The database was changed by something else; run 'holewise doctor'.",
+            )  # fmt: skip
+        return path
+
+    @property
+    def url(self) -> str:
+        """The database as a SQLAlchemy URL."""
+        return f"sqlite+pysqlite:///{self.database}"
+
+
+def shop_folder(folder: Path | str | None = None, *, create: bool = True) -> ShopFolder:
+    """Find the shop's data folder: the argument, else ``HOLEWISE_DATA``, else the platform's.
+
+    Args:
+        folder: where it is; None asks the environment, then the platform.
+        create: make it, with its subfolders, when it is not there.
+
+    Raises:
+        StoreError: absent (with ``create`` false), not a folder, or not to be read or written.
+    """
+    if folder is None:
+        folder = os.environ.get(VARIABLE) or platformdirs.user_data_dir("holewise", appauthor=False)
+    found = ShopFolder(Path(folder).expanduser().absolute())
+    path = found.path
+    if path.exists() and not path.is_dir():
+        raise StoreError(
+            f"data folder {path}: this is a file", allowed="a folder",
+            do=f"Choose a folder with --data or {VARIABLE}.",
+        )  # fmt: skip
+    if not path.exists() and not create:
+        raise StoreError(
+            f"data folder {path} does not exist",
+            do=f"Check the spelling of --data or {VARIABLE}; 'holewise trial new' makes the "
+            "folder with the first trial.",
+        )
+    try:
+        for part in (path, found.traces, found.journals, found.schema_lock.parent):
+            part.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise disk_error("data folder", path, error) from error
+    if not os.access(path, os.R_OK | os.W_OK | os.X_OK):
+        raise StoreError(
+            f"data folder {path} may not be read and written by this account",
+            do="Give your account the right to write there, or choose another folder with --data.",
+        )
+    return found

@@ -1,0 +1,192 @@
+"""Recordings with their holes and gaps, between plain values and rows."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any, Literal
+
+import pandas as pd
+from sqlalchemy import Connection, delete, func, insert, select, update
+
+from trials.errors import NotFoundError
+from trials.store import _tables as tables
+from trials.store._types import now_utc, plain
+
+HOLE_COLUMNS = tuple(c.name for c in tables.hole.columns if c.name != "recording_uuid")
+_WHOLE = {"number", "pecks"}
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """What was recorded for a run: from where, understood how, and where its files lie.
+
+    Args:
+        uuid: also the name of its journal folder and of its trace.
+        kind: ``live`` has a journal, ``import`` was read from a file in one go.
+        source: name of the source, such as ``tcp://host:port`` or the imported file.
+        line_format, mapping: how bytes became samples.
+        journal, trace: names below the shop folder; None where there is none (yet).
+        trace_sha256: checksum of the whole trace file.
+        samples: number of samples in the trace.
+        counters: what was counted while reading: lines, rejects by reason and so on.
+        finished_utc: None while it is recorded, and after a logger was killed.
+    """
+
+    uuid: uuid.UUID
+    kind: Literal["live", "import"]
+    source: str
+    line_format: str = ""
+    mapping: Mapping[str, Any] = field(default_factory=dict)
+    journal: str | None = None
+    trace: str | None = None
+    trace_sha256: str | None = None
+    samples: int = 0
+    counters: Mapping[str, Any] = field(default_factory=dict)
+    started_utc: datetime = field(default_factory=now_utc)
+    finished_utc: datetime | None = None
+
+
+def insert_recording(connection: Connection, run_uuid: uuid.UUID, recording: Recording) -> None:
+    """Store what is known of a recording before its first byte."""
+    connection.execute(
+        insert(tables.recording).values(
+            uuid=recording.uuid, run_uuid=run_uuid, kind=recording.kind, **_columns(recording)
+        )
+    )
+
+
+def update_recording(
+    connection: Connection,
+    recording: Recording,
+    holes: pd.DataFrame,
+    gaps: Sequence[tuple[float, float, str]],
+) -> Recording:
+    """Store a finished recording with all of its holes and gaps, in place of what was there."""
+    done = replace(recording, finished_utc=recording.finished_utc or now_utc())
+    connection.execute(
+        update(tables.recording)
+        .where(tables.recording.c.uuid == recording.uuid)
+        .values(**_columns(done))
+    )
+    for table in (tables.hole, tables.gap):
+        connection.execute(delete(table).where(table.c.recording_uuid == recording.uuid))
+    insert_holes(connection, recording.uuid, holes)
+    if gaps:
+        connection.execute(
+            insert(tables.gap),
+            [
+                {
+                    "recording_uuid": recording.uuid,
+                    "position": position,
+                    "start_s": start_s,
+                    "end_s": end_s,
+                    "reason": reason,
+                }
+                for position, (start_s, end_s, reason) in enumerate(gaps, 1)
+            ],
+        )
+    return done
+
+
+def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.DataFrame) -> None:
+    """Store holes; columns as `trials.holes.find_holes` gives them."""
+    rows = [
+        {"recording_uuid": recording_uuid, **{name: plain(row[name]) for name in HOLE_COLUMNS}}
+        for row in _with_text_flags(holes).to_dict("records")
+    ]
+    if rows:
+        connection.execute(insert(tables.hole), rows)
+
+
+def count_holes(connection: Connection, run_uuid: uuid.UUID) -> int:
+    """How many holes are stored for a run."""
+    query = (
+        select(func.count())
+        .select_from(tables.hole.join(tables.recording))
+        .where(tables.recording.c.run_uuid == run_uuid)
+    )
+    return int(connection.execute(query).scalar_one())
+
+
+def set_holes_drilled(connection: Connection, run_uuid: uuid.UUID, holes: int) -> None:
+    """Note how far a recording has come; no edit of a person, so the version stays."""
+    connection.execute(update(tables.run).where(tables.run.c.uuid == run_uuid).values(holes=holes))
+
+
+def select_recordings(connection: Connection, run_uuid: uuid.UUID) -> list[Recording]:
+    """The recordings of a run, the first one first."""
+    table = tables.recording
+    rows = connection.execute(
+        select(table).where(table.c.run_uuid == run_uuid).order_by(table.c.started_utc)
+    )
+    return [
+        Recording(**{name: value for name, value in row._mapping.items() if name != "run_uuid"})
+        for row in rows
+    ]
+
+
+def select_recording(connection: Connection, recording_uuid: uuid.UUID) -> Recording:
+    """One recording.
+
+    Raises:
+        NotFoundError: there is none of that UUID.
+    """
+    table = tables.recording
+    row = connection.execute(select(table).where(table.c.uuid == recording_uuid)).one_or_none()
+    if row is None:
+        raise NotFoundError("recording", got=str(recording_uuid))
+    return Recording(**{name: value for name, value in row._mapping.items() if name != "run_uuid"})
+
+
+def select_holes(connection: Connection, recordings: Iterable[uuid.UUID]) -> pd.DataFrame:
+    """The holes of recordings as a frame with the columns of `trials.holes.find_holes`."""
+    query = (
+        select(*(tables.hole.c[name] for name in HOLE_COLUMNS))
+        .where(tables.hole.c.recording_uuid.in_(list(recordings)))
+        .order_by(tables.hole.c.number)
+    )
+    rows = connection.execute(query).all()
+    kinds = {
+        name: "int64" if name in _WHOLE else "str" if name == "flags" else "float64"
+        for name in HOLE_COLUMNS
+    }
+    return pd.DataFrame([tuple(row) for row in rows], columns=list(HOLE_COLUMNS)).astype(kinds)
+
+
+def select_gaps(
+    connection: Connection, recordings: Iterable[uuid.UUID]
+) -> list[tuple[float, float, str]]:
+    """Start, end and reason of every gap, in order."""
+    table = tables.gap
+    query = (
+        select(table.c.start_s, table.c.end_s, table.c.reason)
+        .where(table.c.recording_uuid.in_(list(recordings)))
+        .order_by(table.c.position)
+    )
+    return [(row.start_s, row.end_s, row.reason) for row in connection.execute(query)]
+
+
+def _with_text_flags(holes: pd.DataFrame) -> pd.DataFrame:
+    flags = [
+        flags if isinstance(flags, str) else ";".join(str(flag) for flag in flags)
+        for flags in holes["flags"]
+    ]
+    return holes.assign(flags=flags)
+
+
+def _columns(recording: Recording) -> dict[str, Any]:
+    return {
+        "source": recording.source,
+        "line_format": recording.line_format,
+        "mapping": dict(recording.mapping),
+        "journal": recording.journal,
+        "trace": recording.trace,
+        "trace_sha256": recording.trace_sha256,
+        "samples": recording.samples,
+        "counters": dict(recording.counters),
+        "started_utc": recording.started_utc,
+        "finished_utc": recording.finished_utc,
+    }

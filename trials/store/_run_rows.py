@@ -1,0 +1,237 @@
+"""Runs and their wear readings, between model values and rows."""
+
+from __future__ import annotations
+
+import uuid
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, fields, replace
+from datetime import datetime
+from typing import Any, Literal
+
+from sqlalchemy import Connection, Row, func, insert, select, update
+
+from trials.errors import ConflictError, NotFoundError
+from trials.model import CuttingData, Run, WearReading
+from trials.store import _tables as tables
+from trials.store._trial_rows import StoredTrial, check_version, select_trial
+from trials.store._types import now_utc
+
+_CUTTING = tuple(field.name for field in fields(CuttingData))
+_WEAR = tuple(field.name for field in fields(WearReading))
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRun:
+    """A run as it is stored, with the version that a later change is checked against."""
+
+    uuid: uuid.UUID
+    version: int
+    run: Run
+    planned_utc: datetime
+    ended_utc: datetime | None
+
+
+def insert_run(
+    connection: Connection,
+    trial_name: str,
+    cutting_data: CuttingData,
+    *,
+    drill: str | None,
+    origin: Literal["person", "suggestion"],
+    note: str,
+    only_if_none_planned: bool,
+) -> StoredRun:
+    """Number and store a planned run.
+
+    Raises:
+        ConflictError: with ``only_if_none_planned``, a run of the trial is planned or recording.
+        NotFoundError: no such trial, or no such drill in it.
+    """
+    stored = select_trial(connection, trial_name, to_change=True)
+    mine = tables.run.c.trial_uuid == stored.uuid
+    if only_if_none_planned:
+        open_runs = connection.execute(
+            select(tables.run.c.number, tables.run.c.state)
+            .where(mine, tables.run.c.state.in_(("planned", "recording")))
+            .order_by(tables.run.c.number)
+        ).first()
+        if open_runs is not None:
+            raise ConflictError(
+                f"run {open_runs.number} of {trial_name} is {open_runs.state}",
+                do="Drill it, or end it, before the next run is planned.",
+            )
+    last = connection.execute(select(func.max(tables.run.c.number)).where(mine)).scalar()
+    run = Run(
+        number=(last or 0) + 1,
+        drill=stored.trial.drill(drill).name,
+        cutting_data=cutting_data,
+        origin=origin,
+        note=note,
+    )
+    key, now = uuid.uuid4(), now_utc()
+    connection.execute(
+        insert(tables.run).values(
+            uuid=key, version=1, trial_uuid=stored.uuid, number=run.number, planned_utc=now,
+            changed_utc=now, **_columns(run),
+        )
+    )  # fmt: skip
+    return StoredRun(key, 1, run, now, None)
+
+
+def select_runs(connection: Connection, trial_name: str) -> list[StoredRun]:
+    """Every run of a trial in the order of their numbers."""
+    stored = select_trial(connection, trial_name)
+    rows = connection.execute(
+        select(tables.run)
+        .where(tables.run.c.trial_uuid == stored.uuid)
+        .order_by(tables.run.c.number)
+    ).all()
+    wear = _wear(connection, [row.uuid for row in rows])
+    return [_stored(row, wear[row.uuid]) for row in rows]
+
+
+def select_all_runs(connection: Connection) -> dict[uuid.UUID, list[Run]]:
+    """The runs of every trial by the trial's UUID."""
+    wear = _wear(connection, None)
+    found: dict[uuid.UUID, list[Run]] = defaultdict(list)
+    for row in connection.execute(select(tables.run).order_by(tables.run.c.number)):
+        found[row.trial_uuid].append(_stored(row, wear[row.uuid]).run)
+    return found
+
+
+def select_run(
+    connection: Connection, trial_name: str, number: int | None, *, to_change: bool = False
+) -> StoredRun:
+    """One run of a trial; without a number the latest that has not ended.
+
+    Raises:
+        NotFoundError: no such trial or run, or with no number, none that is open.
+    """
+    stored = select_trial(connection, trial_name, to_change=to_change)
+    query = select(tables.run).where(tables.run.c.trial_uuid == stored.uuid)
+    if number is None:
+        query = query.where(tables.run.c.state != "ended")
+    else:
+        query = query.where(tables.run.c.number == number)
+    row = connection.execute(query.order_by(tables.run.c.number.desc()).limit(1)).one_or_none()
+    if row is None:
+        raise _no_run(connection, stored, number)
+    return _stored(row, _wear(connection, [row.uuid])[row.uuid])
+
+
+def _no_run(connection: Connection, stored: StoredTrial, number: int | None) -> NotFoundError:
+    name = stored.trial.name
+    if number is None:
+        return NotFoundError(
+            f"trial {name} has no open run", do="Plan one first, or give the number of a run."
+        )
+    last = connection.execute(
+        select(func.max(tables.run.c.number)).where(tables.run.c.trial_uuid == stored.uuid)
+    ).scalar()
+    return NotFoundError(
+        f"run of trial {name}",
+        got=number,
+        allowed=f"1 to {last}" if last else None,
+        do=None if last else "This trial has no run yet; plan one first.",
+    )
+
+
+def update_run(
+    connection: Connection,
+    trial_name: str,
+    number: int | None,
+    change: Callable[[Run], Run],
+    version: int | None = None,
+) -> StoredRun:
+    """Replace a run, without its wear readings, by what ``change`` makes of it.
+
+    Raises:
+        ConflictError: it is no longer at ``version``.
+        NotFoundError: no such trial or run.
+    """
+    stored = select_run(connection, trial_name, number, to_change=True)
+    check_version(f"run {stored.run.number} of {trial_name}", stored.version, version)
+    changed = change(stored.run)
+    now = now_utc()
+    ended = None if changed.end is None else stored.ended_utc or now
+    connection.execute(
+        update(tables.run)
+        .where(tables.run.c.uuid == stored.uuid)
+        .values(version=stored.version + 1, changed_utc=now, ended_utc=ended, **_columns(changed))
+    )
+    return StoredRun(stored.uuid, stored.version + 1, changed, stored.planned_utc, ended)
+
+
+def insert_wear(
+    connection: Connection,
+    trial_name: str,
+    number: int | None,
+    reading: WearReading,
+    version: int | None,
+) -> StoredRun:
+    """Store a wear reading; readings are kept in the order of their hole numbers.
+
+    Raises:
+        ConflictError: the run is no longer at ``version``.
+        NotFoundError: no such trial or run.
+    """
+
+    def with_reading(run: Run) -> Run:
+        return replace(run, wear=tuple(sorted((*run.wear, reading), key=lambda one: one.hole)))
+
+    stored = update_run(connection, trial_name, number, with_reading, version)
+    connection.execute(
+        insert(tables.wear_reading).values(
+            uuid=uuid.uuid4(), run_uuid=stored.uuid, position=len(stored.run.wear),
+            taken_utc=now_utc(), **asdict(reading),
+        )
+    )  # fmt: skip
+    return stored
+
+
+def _columns(run: Run) -> dict[str, Any]:
+    return {
+        "drill": run.drill,
+        **{name: getattr(run.cutting_data, name) for name in _CUTTING},
+        "state": run.state,
+        "end": run.end,
+        "holes": run.holes,
+        "load_fresh_pct": run.load_fresh_pct,
+        "load_worn_pct": run.load_worn_pct,
+        "cycle_min": run.cycle_min,
+        "origin": run.origin,
+        "note": run.note,
+    }
+
+
+def _wear(
+    connection: Connection, runs: Sequence[uuid.UUID] | None
+) -> dict[uuid.UUID, tuple[WearReading, ...]]:
+    found: dict[uuid.UUID, tuple[WearReading, ...]] = defaultdict(tuple)
+    wear = tables.wear_reading
+    query = select(wear).order_by(wear.c.hole, wear.c.position)
+    if runs is not None:
+        query = query.where(wear.c.run_uuid.in_(runs))
+    for row in connection.execute(query):
+        found[row.run_uuid] += (WearReading(**{name: row._mapping[name] for name in _WEAR}),)
+    return found
+
+
+def _stored(row: Row[Any], wear: tuple[WearReading, ...]) -> StoredRun:
+    values = row._mapping
+    run = Run(
+        number=row.number,
+        drill=row.drill,
+        cutting_data=CuttingData(**{name: values[name] for name in _CUTTING}),
+        state=row.state,
+        end=row.end,
+        holes=row.holes,
+        load_fresh_pct=row.load_fresh_pct,
+        load_worn_pct=row.load_worn_pct,
+        cycle_min=row.cycle_min,
+        wear=wear,
+        origin=row.origin,
+        note=row.note,
+    )
+    return StoredRun(row.uuid, row.version, run, row.planned_utc, row.ended_utc)

@@ -1,0 +1,301 @@
+"""The store: everything that is kept in tables, behind one face for every engine."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from types import TracebackType
+from typing import Literal
+
+import pandas as pd
+
+from trials.errors import ConflictError, StoreError
+from trials.model import CuttingData, Run, Trial, WearReading
+from trials.store import _recording_rows as recording_rows
+from trials.store import _run_rows as run_rows
+from trials.store import _schema as schema
+from trials.store import _trial_rows as trial_rows
+from trials.store._engine import Database, damage
+from trials.store._folder import ShopFolder
+from trials.store._lock import FileLock
+from trials.store._recording_rows import Recording
+from trials.store._run_rows import StoredRun
+from trials.store._trial_rows import StoredTrial
+
+GapRow = tuple[float, float, str]
+
+
+class Store:
+    """Trials, runs, wear readings, recordings, holes and gaps.
+
+    Every method is one transaction: it holds as a whole or changes nothing. It can be used by
+    several threads, and by several processes at a time. Changes take the version that the caller
+    read; None means "whatever it is now", for changes that depend on nothing read before.
+
+    Raises (everywhere):
+        StoreError: the database cannot be used as it stands.
+        NotFoundError: no trial, run or recording of that name or number.
+        ConflictError: it changed since it was read, or its state does not allow this.
+    """
+
+    def __init__(self, url: str) -> None:
+        """Open a store by SQLAlchemy URL; its schema must be there and up to date."""
+        self._database = Database(url)
+        try:
+            schema.check_schema(self._database)
+        except BaseException:
+            self._database.close()
+            raise
+
+    @classmethod
+    def create(cls, url: str) -> Store:
+        """Open a store, making its tables when the database is empty."""
+        database = Database(url)
+        try:
+            schema.create_or_check(database)
+        finally:
+            database.close()
+        return cls(url)
+
+    def close(self) -> None:
+        """Give back every connection."""
+        self._database.close()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def damage(self) -> list[str]:
+        """What is wrong in the database file, one sentence each; empty when it is sound."""
+        return damage(self._database)
+
+    # Trials
+
+    def add_trial(self, trial: Trial) -> StoredTrial:
+        """Store a new trial; its name must be free."""
+        with self._database.writing() as connection:
+            return trial_rows.insert_trial(connection, trial)
+
+    def trial(self, name: str) -> StoredTrial:
+        """One trial by its name."""
+        with self._database.reading() as connection:
+            return trial_rows.select_trial(connection, name)
+
+    def trials(self) -> list[StoredTrial]:
+        """Every trial, the one changed last first."""
+        with self._database.reading() as connection:
+            return trial_rows.select_trials(connection)
+
+    def change_trial(
+        self, name: str, change: Callable[[Trial], Trial], *, version: int | None = None
+    ) -> StoredTrial:
+        """Replace a trial by what ``change`` makes of it, in one step."""
+        with self._database.writing() as connection:
+            return trial_rows.update_trial(connection, name, change, version)
+
+    # Runs
+
+    def add_run(
+        self,
+        trial: str,
+        cutting_data: CuttingData,
+        *,
+        drill: str | None = None,
+        origin: Literal["person", "suggestion"] = "person",
+        note: str = "",
+        only_if_none_planned: bool = False,
+    ) -> StoredRun:
+        """Number and store a planned run; ``drill`` None takes the trial's first."""
+        with self._database.writing() as connection:
+            return run_rows.insert_run(
+                connection, trial, cutting_data, drill=drill, origin=origin, note=note,
+                only_if_none_planned=only_if_none_planned,
+            )  # fmt: skip
+
+    def run(self, trial: str, number: int | None = None) -> StoredRun:
+        """One run; without a number the latest that has not ended."""
+        with self._database.reading() as connection:
+            return run_rows.select_run(connection, trial, number)
+
+    def runs(self, trial: str) -> list[StoredRun]:
+        """Every run of a trial in the order of their numbers."""
+        with self._database.reading() as connection:
+            return run_rows.select_runs(connection, trial)
+
+    def trials_with_runs(self) -> list[tuple[StoredTrial, list[Run]]]:
+        """Every trial with its runs, read as one view."""
+        with self._database.reading() as connection:
+            runs = run_rows.select_all_runs(connection)
+            return [
+                (stored, runs.get(stored.uuid, []))
+                for stored in trial_rows.select_trials(connection)
+            ]
+
+    def change_run(
+        self,
+        trial: str,
+        number: int | None,
+        change: Callable[[Run], Run],
+        *,
+        version: int | None = None,
+    ) -> StoredRun:
+        """Replace a run, apart from its wear readings, by what ``change`` makes of it."""
+        with self._database.writing() as connection:
+            return run_rows.update_run(connection, trial, number, change, version)
+
+    def add_wear(
+        self, trial: str, number: int | None, reading: WearReading, *, version: int | None = None
+    ) -> StoredRun:
+        """Store a wear reading of a run."""
+        with self._database.writing() as connection:
+            return run_rows.insert_wear(connection, trial, number, reading, version)
+
+    # Recordings
+
+    def start_recording(self, trial: str, number: int | None, recording: Recording) -> StoredRun:
+        """Store a recording before its first byte; its run is ``recording`` from now on."""
+        with self._database.writing() as connection:
+            stored = run_rows.update_run(connection, trial, number, _to_recording)
+            recording_rows.insert_recording(connection, stored.uuid, recording)
+            return stored
+
+    def add_holes(self, trial: str, number: int, recording: uuid.UUID, holes: pd.DataFrame) -> None:
+        """Store holes as they are finished; the run shows how many there are."""
+        with self._database.writing() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            recording_rows.insert_holes(connection, recording, holes)
+            recording_rows.set_holes_drilled(
+                connection, run.uuid, recording_rows.count_holes(connection, run.uuid)
+            )
+
+    def finish_recording(
+        self,
+        trial: str,
+        number: int,
+        recording: Recording,
+        holes: pd.DataFrame,
+        gaps: Sequence[GapRow],
+        change: Callable[[Run], Run],
+    ) -> StoredRun:
+        """Store all that a recording gave, in place of what was stored of it before.
+
+        ``change`` sets the run's figures (holes, loads, cycle time, state).
+        """
+        with self._database.writing() as connection:
+            recording_rows.update_recording(connection, recording, holes, gaps)
+            return run_rows.update_run(connection, trial, number, change)
+
+    def import_recording(
+        self,
+        trial: str,
+        number: int,
+        recording: Recording,
+        holes: pd.DataFrame,
+        gaps: Sequence[GapRow],
+        change: Callable[[Run], Run],
+    ) -> StoredRun:
+        """Store a recording that was read in one go, all of it or nothing."""
+        with self._database.writing() as connection:
+            stored = run_rows.update_run(connection, trial, number, _to_recording)
+            recording_rows.insert_recording(connection, stored.uuid, recording)
+            recording_rows.update_recording(connection, recording, holes, gaps)
+            return run_rows.update_run(connection, trial, number, change)
+
+    def recordings(self, trial: str, number: int | None = None) -> list[Recording]:
+        """The recordings of a run, the first one first."""
+        with self._database.reading() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            return recording_rows.select_recordings(connection, run.uuid)
+
+    def holes(self, trial: str, number: int | None = None) -> pd.DataFrame:
+        """The holes of a run; columns as `trials.holes.find_holes` gives them."""
+        with self._database.reading() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            found = recording_rows.select_recordings(connection, run.uuid)
+            return recording_rows.select_holes(connection, [one.uuid for one in found])
+
+    def gaps(self, trial: str, number: int | None = None) -> list[GapRow]:
+        """Start in s, end in s and reason of every gap of a run."""
+        with self._database.reading() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            found = recording_rows.select_recordings(connection, run.uuid)
+            return recording_rows.select_gaps(connection, [one.uuid for one in found])
+
+
+def _to_recording(run: Run) -> Run:
+    if run.state != "planned":
+        raise ConflictError(
+            f"run {run.number} is {run.state}",
+            allowed="a planned run",
+            do="Plan a new run for a new drill edge, or resume the recording of this one.",
+        )
+    return replace(run, state="recording")
+
+
+def open_store(folder: ShopFolder) -> Store:
+    """Open the store of a shop folder, making it when the folder is new.
+
+    Raises:
+        StoreError: the database cannot be used as it stands; or it is gone although recordings
+            lie beside it, which a new empty one would hide.
+    """
+    there = folder.database.exists() and folder.database.stat().st_size > 0
+    if not there:
+        _refuse_to_hide(folder)
+    if not there or _is_empty(folder.url):
+        with FileLock(folder.schema_lock, f"setting up {folder.path}", wait_s=30.0):
+            return Store.create(folder.url)
+    return Store(folder.url)
+
+
+def _is_empty(url: str) -> bool:
+    """True while another process is still making the tables, or was killed before it had."""
+    database = Database(url)
+    try:
+        return schema.revision(database) is None
+    finally:
+        database.close()
+
+
+def _refuse_to_hide(folder: ShopFolder) -> None:
+    left = [*folder.traces.glob("*.parquet"), *folder.journals.glob("*")]
+    if left:
+        raise StoreError(
+            f"database {folder.database} is absent or empty",
+            got=f"{len(left)} recordings beside it",
+            do="Put back the newest file from the folder 'backups' as holewise.db, or choose "
+            "another data folder with --data.",
+        )
+
+
+def upgrade_store(folder: ShopFolder) -> schema.Upgrade:
+    """Bring the store of a shop folder up to date, after a verified copy of it.
+
+    Raises:
+        StoreError: a newer or foreign schema, a damaged database, or no room for the copy.
+        ConflictError: another process is doing it.
+    """
+    with FileLock(folder.schema_lock, f"upgrading {folder.path}"):
+        database = Database(folder.url)
+        try:
+            return schema.upgrade(database, folder.backups)
+        finally:
+            database.close()
+
+
+def back_up_store(folder: ShopFolder) -> Path | None:
+    """Copy the database into the folder ``backups`` and check the copy; also while it is used."""
+    database = Database(folder.url)
+    try:
+        return schema.backup(database, folder.backups)
+    finally:
+        database.close()

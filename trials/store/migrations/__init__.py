@@ -1,0 +1,1 @@
+"""Alembic's environment and revisions of the store's tables."""

@@ -1,0 +1,145 @@
+"""What the runs of a trial say in holes and money."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from trials import mechanics
+from trials.errors import InputError
+from trials.model import Run, Trial
+from trials.workbench._shop import Shop
+from trials.workbench._values import TrialSummary
+
+if TYPE_CHECKING:  # scipy and plotly take their time; a run can be planned without them
+    from trials.economics import CostPerHole, DrillCost
+    from trials.figures import RunMark
+    from trials.life import HolesToWear
+
+
+def summaries(shop: Shop) -> list[TrialSummary]:
+    """Every trial in a line, the one changed last first."""
+    return [_summary(stored.trial, runs) for stored, runs in shop.store.trials_with_runs()]
+
+
+def _summary(trial: Trial, runs: list[Run]) -> TrialSummary:
+    ended = [run for run in runs if run.state == "ended"]
+    costs = [mark.cost for mark in map(lambda run: run_mark(trial, run), ended) if mark.counts]
+    return TrialSummary(
+        name=trial.name,
+        material=trial.work.material,
+        group=trial.work.group,
+        hole=trial.hole.name,
+        diameter_mm=trial.hole.diameter_mm,
+        depth_mm=trial.hole.depth_mm,
+        through=trial.hole.through,
+        tolerance=trial.hole.tolerance,
+        drills=tuple(drill.name for drill in trial.drills),
+        runs=len(runs),
+        runs_ended=len(ended),
+        best_cost=min((cost for cost in costs if cost is not None), default=None),
+        currency=trial.economics.currency,
+        invented=trial.invented,
+    )
+
+
+def holes_to_wear(trial: Trial, run: Run) -> HolesToWear:
+    """Holes of a run until the trial's wear limit, and how they are known."""
+    from trials.life import holes_to_wear as from_readings
+
+    # A reading can be of the hole in progress, which is counted only when it is finished.
+    last = run.wear[-1].hole if run.wear else 0
+    return from_readings(run.wear, trial.wear_limit_mm, run.end, max(run.holes, last))
+
+
+def cycle_min(trial: Trial, run: Run) -> float:
+    """Machine time of one hole, min: as recorded, else computed from the cutting data."""
+    if run.cycle_min is not None:
+        return run.cycle_min
+    drill = trial.drill(run.drill)
+    return mechanics.hole_time(
+        run.cutting_data, drill.diameter_mm, trial.hole.depth_mm,
+        point_angle_deg=drill.point_angle_deg, through=trial.hole.through,
+        rapid_mm_per_min=trial.machine.rapid_mm_per_min,
+    ).cycle_min  # fmt: skip
+
+
+def cost(trial: Trial, run: Run) -> CostPerHole:
+    """Cost per hole of the run's edge, with the prices of its drill.
+
+    The edge's money is shared by its holes to wear; where those are not known, by the holes that
+    it drilled (for a run that was stopped early that is the most a hole can have cost). An edge
+    that broke bears the cost of breaking. Without a recording the cycle time is computed.
+
+    Raises:
+        InputError: no hole was drilled yet.
+    """
+    return _cost_at(trial, run, _life_of_edge(trial, run))
+
+
+def _life_of_edge(trial: Trial, run: Run) -> float:
+    known = holes_to_wear(trial, run).holes
+    return float(run.holes) if known is None or run.end in _FAILED else known
+
+
+_FAILED = ("chipped", "broken", "out_of_tolerance", "load_limit")
+
+
+def _cost_at(trial: Trial, run: Run, holes: float) -> CostPerHole:
+    from trials.economics import cost_per_hole
+
+    if holes <= 0:
+        raise InputError(
+            f"cost of run {run.number} of {trial.name}", got="no hole drilled yet",
+            allowed="1 hole or more",
+        )  # fmt: skip
+    return cost_per_hole(
+        trial.economics_of(run.drill), cycle_min(trial, run), holes,
+        1.0 if run.end == "broken" else 0.0,
+    )  # fmt: skip
+
+
+def run_mark(trial: Trial, run: Run) -> RunMark:
+    """A run as the convergence figure shows it; without a hole it has no cost."""
+    from trials.figures import RunMark
+    from trials.units import show
+
+    data = run.cutting_data
+    label = f"{show(data.speed_m_per_min, 'm/min')}, {show(data.feed_mm_per_rev, 'mm/rev')}"
+    life = _life_of_edge(trial, run)
+    if life <= 0:
+        return RunMark(run.number, None, end=run.end, label=label)
+    low = high = None
+    wear = holes_to_wear(trial, run)
+    if wear.kind in ("interpolated", "projected") and run.end not in _FAILED:
+        low = None if wear.high is None else _cost_at(trial, run, wear.high).total
+        high = _cost_at(trial, run, wear.low).total if wear.low > 0 else None
+    if low is None or high is None:
+        low = high = None
+    return RunMark(run.number, _cost_at(trial, run, life).total, low, high, run.end, label)
+
+
+def as_evidence(trial: Trial, run: Run) -> Run:
+    """An ended run with the life that its wear readings show.
+
+    A run that was carried on past the wear limit, or stopped after it, was worn at the limit.
+    """
+    wear = holes_to_wear(trial, run)
+    if run.end in ("worn", "stopped") and wear.kind in ("observed", "interpolated"):
+        return replace(run, end="worn", holes=max(1, round(wear.holes or 0)), wear=())
+    return run
+
+
+def compare(trial: Trial, runs: list[Run]) -> list[DrillCost]:
+    """Drills on cost per hole, the cheapest first."""
+    from trials.economics import compare_drills
+
+    by_drill: dict[str, list[Run]] = defaultdict(list)
+    for drill in trial.drills:
+        by_drill[drill.name] = []
+    for run in runs:
+        if run.state == "ended":
+            timed = replace(as_evidence(trial, run), cycle_min=cycle_min(trial, run))
+            by_drill[run.drill].append(timed)
+    return compare_drills(by_drill, {name: trial.economics_of(name) for name in by_drill})

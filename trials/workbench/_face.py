@@ -1,0 +1,260 @@
+"""The workbench: one method for each thing that a person wants done."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Literal
+
+import pandas as pd
+
+from trials.model import CuttingData, End, Run, Trial, WearReading
+from trials.store import Upgrade, back_up_store, open_store, shop_folder, upgrade_store
+from trials.workbench import _costs, _runs
+from trials.workbench._shop import Shop
+from trials.workbench._values import LiveView, OnProgress, RecordingSummary, TrialSummary
+
+if TYPE_CHECKING:
+    from trials.economics import CostPerHole, DrillCost
+    from trials.figures import Convergence
+    from trials.life import HolesToWear
+    from trials.logger import Gap, LineFormat, Mapping
+    from trials.optimizer import Suggestion
+
+
+class Workbench:
+    """Everything that can be done with a shop's trials; the one door for every screen.
+
+    Values go in and come out as plain numbers, frozen values and frames. One workbench can be
+    used by several threads, and any number of processes may open the same folder.
+
+    ``run`` in every method is the number of a run; None means the latest run that has not ended.
+    ``version`` (from `version`) refuses a change when somebody changed the run since.
+
+    Raises (everywhere):
+        NotFoundError: no trial, run or recording of that name or number.
+        ConflictError: somebody changed it since, or its state does not allow this.
+        InputError: a value cannot be accepted; nothing of it was stored.
+        StoreError: folder or database cannot be used as it stands; nothing was lost.
+    """
+
+    def __init__(self, shop: Shop) -> None:
+        self._shop = shop
+        self._live_lock = threading.Lock()
+
+    @classmethod
+    def open(cls, folder: Path | str | None = None, *, create: bool = True) -> Workbench:
+        """Open a shop's data folder: the argument, else ``HOLEWISE_DATA``, else the platform's.
+
+        Args:
+            folder: the data folder.
+            create: make it when it is not there; false refuses instead.
+        """
+        found = shop_folder(folder, create=create)
+        return cls(Shop(found, open_store(found)))
+
+    @staticmethod
+    def upgrade(folder: Path | str | None = None) -> Upgrade:
+        """Bring the tables of a data folder up to date, after a verified copy of the database."""
+        return upgrade_store(shop_folder(folder, create=False))
+
+    @property
+    def folder(self) -> Path:
+        """The shop's data folder."""
+        return self._shop.folder.path
+
+    def close(self) -> None:
+        """Give back the database. Recordings made elsewhere go on."""
+        self._shop.store.close()
+
+    def __enter__(self) -> Workbench:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def damage(self) -> list[str]:
+        """What is wrong in the database, one sentence each; empty when it is sound."""
+        return self._shop.store.damage()
+
+    def back_up(self) -> Path | None:
+        """Copy the database into the folder ``backups`` and check the copy, also while in use."""
+        return back_up_store(self._shop.folder)
+
+    # Trials
+
+    def new_trial(self, trial: Trial) -> Trial:
+        """Store a new trial; its name must be free, and the machine able to drive its start."""
+        _runs.check_machine(trial, trial.drill(), trial.start)
+        return self._shop.store.add_trial(trial).trial
+
+    def trial(self, name: str) -> Trial:
+        """One trial by its name."""
+        return self._shop.store.trial(name).trial
+
+    def trials(self) -> list[TrialSummary]:
+        """Every trial in a line, the one changed last first."""
+        return _costs.summaries(self._shop)
+
+    # Runs
+
+    def runs(self, trial: str) -> list[Run]:
+        """Every run of a trial in the order of their numbers."""
+        return [stored.run for stored in self._shop.store.runs(trial)]
+
+    def run(self, trial: str, number: int | None = None) -> Run:
+        """One run; without a number the latest that has not ended."""
+        return self._shop.store.run(trial, number).run
+
+    def version(self, trial: str, run: int | None = None) -> int:
+        """The version of a run, to be handed to a later change of it."""
+        return self._shop.store.run(trial, run).version
+
+    def plan_run(
+        self,
+        trial: str,
+        cutting_data: CuttingData,
+        *,
+        drill: str | None = None,
+        origin: Literal["person", "suggestion"] = "person",
+        note: str = "",
+    ) -> Run:
+        """Plan a run; refused when it is beyond the machine's speed, feed, power or thrust.
+
+        Args:
+            trial: name of the trial.
+            cutting_data: what to drive the drill with.
+            drill: name of the drill; None takes the trial's first.
+            origin: who proposed it.
+            note: anything worth keeping.
+        """
+        return _runs.plan_run(
+            self._shop, trial, cutting_data, drill=drill, origin=origin, note=note
+        )
+
+    def add_wear(
+        self, trial: str, run: int | None, reading: WearReading, *, version: int | None = None
+    ) -> Run:
+        """Note what was seen on the drill after a hole. Also possible while it is recorded."""
+        return _runs.add_wear(self._shop, trial, run, reading, version)
+
+    def end_run(
+        self,
+        trial: str,
+        run: int | None,
+        end: End,
+        *,
+        holes: int | None = None,
+        note: str = "",
+        version: int | None = None,
+    ) -> Run:
+        """Say how a run ended.
+
+        Args:
+            trial, run: which run.
+            end: how it ended; ``stopped`` keeps its life as "longer than this".
+            holes: holes drilled, where the count of the logger is wrong or nothing was recorded.
+            note: anything worth keeping; empty keeps the run's note.
+            version: see the class.
+        """
+        return _runs.end_run(self._shop, trial, run, end, holes=holes, note=note, version=version)
+
+    # Recordings
+
+    def record(
+        self,
+        trial: str,
+        run: int | None,
+        source_url: str,
+        *,
+        line_format: LineFormat,
+        mapping: Mapping,
+        resume: bool = False,
+        stop: threading.Event | None = None,
+        on_progress: OnProgress | None = None,
+        max_holes: int | None = None,
+    ) -> RecordingSummary:
+        """Record a run from a source until it ends, ``stop`` is set or ``max_holes`` are drilled.
+
+        Bytes go to the journal before anything is understood. A killed recording goes on with
+        ``resume``: nothing journalled is lost, and the interruption is a gap.
+        """
+        raise NotImplementedError
+
+    def import_trace(
+        self,
+        trial: str,
+        run: int | None,
+        path: Path,
+        *,
+        line_format: LineFormat | None = None,
+        mapping: Mapping | None = None,
+        skip_bad_lines: bool = False,
+        on_progress: OnProgress | None = None,
+    ) -> RecordingSummary:
+        """Read a recorded file as the recording of a planned run: all of it or nothing."""
+        raise NotImplementedError
+
+    def rebuild(self, trial: str, run: int | None) -> RecordingSummary:
+        """Find samples and holes of a recorded run again, from its journal."""
+        raise NotImplementedError
+
+    def trace(self, trial: str, run: int | None = None) -> pd.DataFrame:
+        """The samples of a finished recording: time_s, load_pct, and rpm, depth_mm if recorded."""
+        return self._shop.trace(trial, self.run(trial, run).number)
+
+    def gaps(self, trial: str, run: int | None = None) -> list[Gap]:
+        """Stretches of the trace without samples, each with its reason."""
+        raise NotImplementedError
+
+    def holes(self, trial: str, run: int | None = None) -> pd.DataFrame:
+        """The holes of a run; columns as `trials.holes.find_holes` gives them."""
+        return self._shop.store.holes(trial, run)
+
+    def live(self, trial: str, run: int | None = None) -> LiveView | None:
+        """How a run stands now, from its journal on disk and the store; None before it is recorded.
+
+        Cheap to call again and again: only what was added to the journal since is read.
+        """
+        raise NotImplementedError
+
+    # Deciding
+
+    def holes_to_wear(self, trial: str, run: int | None) -> HolesToWear:
+        """Holes until the wear limit: observed, interpolated, projected or censored."""
+        return _costs.holes_to_wear(self.trial(trial), self.run(trial, run))
+
+    def cost(self, trial: str, run: int | None) -> CostPerHole:
+        """Cost per hole of a run with the prices of its drill, in parts that add up.
+
+        Shared by the holes to wear, or by the holes drilled where those are not known: of a run
+        that was stopped early, the most that a hole can have cost. Without a recording the cycle
+        time is computed from the cutting data.
+        """
+        return _costs.cost(self.trial(trial), self.run(trial, run))
+
+    def suggest(self, trial: str, drill: str | None = None) -> Suggestion:
+        """The cutting data to test next."""
+        raise NotImplementedError
+
+    def recommend(self, trial: str, drill: str | None = None) -> Suggestion:
+        """The cutting data to produce with now."""
+        raise NotImplementedError
+
+    def use_suggestion(self, trial: str, drill: str | None = None) -> Run:
+        """Plan a run with the suggestion; refused while a run is planned or recording."""
+        raise NotImplementedError
+
+    def convergence(self, trial: str, drill: str | None = None) -> Convergence:
+        """Cost of every run, the best so far, and what the next one is expected to cost."""
+        raise NotImplementedError
+
+    def compare(self, trial: str) -> list[DrillCost]:
+        """Drills of a trial on cost per hole, the cheapest first, with how sure that is."""
+        return _costs.compare(self.trial(trial), self.runs(trial))

@@ -1,0 +1,66 @@
+"""What every use case works on: the shop's folder and its store."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pandas as pd
+
+from trials.errors import NotFoundError
+from trials.model import ExpectedHole, Run, Trial
+from trials.store import Recording, ShopFolder, Store, holder_of, read_trace
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """One shop: a folder, and the store in it."""
+
+    folder: ShopFolder
+    store: Store
+
+    def journal(self, recording: Recording) -> Path:
+        """The folder of a recording's journal.
+
+        Raises:
+            NotFoundError: it has none, because it was imported.
+        """
+        if recording.journal is None:
+            raise NotFoundError(f"journal of {recording.source}", do="It was imported from a file.")
+        return self.folder.inside(recording.journal)
+
+    def recording(self, trial: str, number: int) -> Recording | None:
+        """What was recorded for a run; None when nothing was."""
+        found = self.store.recordings(trial, number)
+        return found[-1] if found else None
+
+    def holder(self, trial: str, number: int) -> str | None:
+        """Which process records this run now; None when none does."""
+        path = self.folder.run_lock(self.store.run(trial, number).uuid)
+        holder = holder_of(path)
+        return None if holder is None else str(holder)
+
+    def trace(self, trial: str, number: int) -> pd.DataFrame:
+        """The samples of a finished recording.
+
+        Raises:
+            NotFoundError: nothing was recorded, or the recording is not finished.
+            StoreError: the file is absent or damaged.
+        """
+        recording = self.recording(trial, number)
+        if recording is None or recording.trace is None:
+            raise NotFoundError(
+                f"trace of run {number} of {trial}",
+                do="Nothing was recorded for it yet."
+                if recording is None
+                else "It is still being recorded; the live view shows it.",
+            )
+        return read_trace(self.folder.inside(recording.trace), recording.trace_sha256)
+
+
+def expected_hole(trial: Trial, run: Run) -> ExpectedHole:
+    """What one hole of this run should look like in time."""
+    drill = trial.drill(run.drill)
+    return ExpectedHole(
+        run.cutting_data, drill.diameter_mm, trial.hole.depth_mm, drill.point_angle_deg
+    )
