@@ -85,7 +85,7 @@ def _coating(trial: Trial, drill: Drill) -> Verdict:
                    drill.coating, "not TiAlN in ISO N")  # fmt: skip
 
 
-def _depth(trial: Trial, drill: Drill) -> Verdict:
+def _depth(trial: Trial, drill: Drill) -> Verdict:  # noqa: ARG001 - rules share one signature
     depth = f"{trial.hole.depth_xd:.1f} diameters"
     limit = f"up to {PILOT_FROM_XD:g} diameters without a pilot hole"
     if trial.hole.depth_xd >= PILOT_FROM_XD:
@@ -95,7 +95,7 @@ def _depth(trial: Trial, drill: Drill) -> Verdict:
     return Verdict("depth", "fits", "no pilot hole needed", depth, limit)
 
 
-def _spot_hole(trial: Trial, drill: Drill) -> Verdict:
+def _spot_hole(trial: Trial, drill: Drill) -> Verdict:  # noqa: ARG001 - as above
     limit = "carbide and most cobalt points centre themselves"
     if drill.substrate == "hss":
         return Verdict("spot hole", "fits with a condition", "spot the hole first",

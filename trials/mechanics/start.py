@@ -98,10 +98,8 @@ def first_cutting_data(
         )
     speed = defaults.speed_m_per_min[drill.substrate]
     feed = defaults.feed_per_diameter[drill.substrate] * drill.diameter_mm
-    reasons = [
-        f"{speed:g} m/min and {feed:.3f} mm/rev for {drill.substrate} in ISO {work.group} "
-        f"({SOURCE}); the drill maker's range goes first"
-    ]
+    begin = f"{speed:g} m/min and {feed:.3f} mm/rev for {drill.substrate} in ISO {work.group}"
+    reasons = [f"{begin} ({SOURCE}); the drill maker's range goes first"]
     mode, peck_depth = _pecking(drill, hole, defaults.tough, reasons)
     for depth_xd, speed_share, feed_share in reversed(_DEPTH_REDUCTION):
         if hole.depth_xd >= depth_xd and not drill.through_coolant:
