@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
+from json import JSONDecodeError
 from pathlib import Path
 
 from sqlalchemy.exc import (
@@ -68,6 +69,8 @@ def told(place: str) -> Iterator[None]:
         if isinstance(error.orig, HolewiseError):
             raise error.orig from None
         raise _store_error(place, error) from error
+    except JSONDecodeError as error:
+        raise StoreError(f"{place}: the database is damaged ({error})", do=_CORRUPT) from error
     except SQLAlchemyError as error:
         raise StoreError(f"{place}: the database refused", got=str(error)) from error
 

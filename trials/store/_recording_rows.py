@@ -38,7 +38,7 @@ class Recording:
     uuid: uuid.UUID
     kind: Literal["live", "import"]
     source: str
-    line_format: str = ""
+    line_format: Mapping[str, Any] = field(default_factory=dict)
     mapping: Mapping[str, Any] = field(default_factory=dict)
     journal: str | None = None
     trace: str | None = None
@@ -180,7 +180,7 @@ def _with_text_flags(holes: pd.DataFrame) -> pd.DataFrame:
 def _columns(recording: Recording) -> dict[str, Any]:
     return {
         "source": recording.source,
-        "line_format": recording.line_format,
+        "line_format": dict(recording.line_format),
         "mapping": dict(recording.mapping),
         "journal": recording.journal,
         "trace": recording.trace,

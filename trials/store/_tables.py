@@ -137,7 +137,7 @@ recording = Table(
     Column("run_uuid", ForeignKey("run.uuid", ondelete="CASCADE"), nullable=False),
     Column("kind", String(8), nullable=False),
     Column("source", Text, nullable=False),
-    Column("line_format", Text, nullable=False),
+    Column("line_format", JSON, nullable=False),
     Column("mapping", JSON, nullable=False),
     Column("journal", Text),  # folder below the shop folder; None for an import
     Column("trace", Text),  # file below the shop folder; None until the recording is finished

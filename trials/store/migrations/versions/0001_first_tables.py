@@ -108,7 +108,7 @@ def upgrade() -> None:
         sa.Column("run_uuid", sa.Uuid(), nullable=False),
         sa.Column("kind", sa.String(length=8), nullable=False),
         sa.Column("source", sa.Text(), nullable=False),
-        sa.Column("line_format", sa.Text(), nullable=False),
+        sa.Column("line_format", sa.JSON(), nullable=False),
         sa.Column("mapping", sa.JSON(), nullable=False),
         sa.Column("journal", sa.Text(), nullable=True),
         sa.Column("trace", sa.Text(), nullable=True),
