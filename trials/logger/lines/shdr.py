@@ -1,0 +1,200 @@
+"""SHDR: ``time|key|value|key|value…``, the adapters' line protocol of the open MTConnect standard.
+
+Written from memory of ANSI/MTC1.4 and checked against a recording of a real machine: several pairs
+on a line, only changes are sent, blocks of several lines (assets), conditions, protocol lines.
+"""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from trials.logger.line_format import LineFormat, inside_encoding
+from trials.logger.lines.columns import NOT_AVAILABLE
+from trials.logger.lines.numbers import Problem, numbers, one_number, times_ns
+from trials.logger.lines.rows import Rows, problem_reject
+from trials.logger.mapping import Mapping
+from trials.logger.readings import RAW_KEPT_BYTES, Counters, Reject
+
+LONGEST_BLOCK_BYTES = 1 << 20
+_STAMP = re.compile(
+    rb"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d(?:[.,]\d{1,9})?(?:Z|[+-]\d\d:?\d\d)?(?:@[\d.]+)?\|"
+)
+_LEVELS = (b"NORMAL", b"WARNING", b"FAULT")
+_MULTILINE = b"--multiline--"
+_ALLOWED = "time|key|value|key|value…, such as 2026-01-31T08:30:00.125Z|S1load|41.5"
+
+
+class ShdrReader:
+    """Finds the mapped keys in SHDR lines.
+
+    A sample is made wherever a load value stands. Spindle speed and depth keep the newest value
+    that was sent, because only changes are sent. Conditions (six fields after the time, the second
+    a level) are never searched for pairs, asset blocks are skipped, both are counted.
+    """
+
+    def __init__(self, line_format: LineFormat, mapping: Mapping, counters: Counters) -> None:
+        encoding = inside_encoding(line_format)
+        self._mapping = mapping
+        self._counters = counters
+        self._decimal = line_format.decimal
+        keys = {
+            what: str(field.name).encode(encoding)
+            for what, field in mapping.fields().items()
+            if what != "time"  # the line's own time is the only one
+        }
+        self._load = keys["load"]
+        self._others = {key: what for what, key in keys.items() if what != "load"}
+        self._held = {"rpm": np.nan, "depth": np.nan}
+        self._marks = [b"|" + key + b"|" for key in keys.values()]
+        self._inside = b""  # the token that ends the block we are in
+        self._inside_bytes = 0
+
+    def interrupt(self) -> None:
+        """A cut link ends a block of several lines, and what was held is no longer known."""
+        self._inside = b""
+        self._held = {"rpm": np.nan, "depth": np.nan}
+
+    def read(self, block: bytes, first_line: int) -> Rows:
+        at: list[int] = []
+        raws: list[bytes] = []
+        stamps: list[bytes] = []
+        loads: list[bytes] = []
+        rpm: list[float] = []
+        depth: list[float] = []
+        rejects: list[Reject] = []
+        match, held, load = _STAMP.match, self._held, self._load
+        interesting = self._marks[0] if len(self._marks) == 1 else None
+        for number, line in enumerate(block.split(b"\n"), first_line):
+            found = match(line)
+            if self._inside and self._within(number, line, found is not None, rejects):
+                continue
+            if found is None:
+                self._other(number, line, rejects)
+                continue
+            if _MULTILINE in line or b"|@" in line:
+                self._command(line, found.end())
+                continue
+            if interesting is not None:
+                if interesting not in line:
+                    if line.count(b"|") == 6:
+                        self._count_condition(line)
+                    continue
+            elif not any(mark in line for mark in self._marks):
+                if line.count(b"|") == 6:
+                    self._count_condition(line)
+                continue
+            parts = line.split(b"|")
+            if len(parts) == 7 and self._is_condition(parts):
+                self._counters.conditions += 1
+                continue
+            problem: Reject | None = None
+            new: list[bytes] = []
+            for key, value in zip(parts[1::2], parts[2::2], strict=False):
+                if key == load:
+                    new.append(value)
+                elif key in self._others and problem is None:
+                    problem = self._hold(number, line, self._others[key], value)
+            if len(parts) % 2 == 0 and parts[-1] == load:
+                problem = self._no_value(number, line)
+            if problem is not None:
+                rejects.append(problem)
+                continue
+            for value in new:
+                if not value.strip():
+                    self._counters.empty += 1
+                    continue
+                at.append(number)
+                raws.append(line)
+                stamps.append(parts[0])
+                loads.append(value)
+                rpm.append(held["rpm"])
+                depth.append(held["depth"])
+        return self._rows(at, raws, stamps, loads, rpm, depth, rejects)
+
+    def _within(self, number: int, line: bytes, stamped: bool, rejects: list[Reject]) -> bool:
+        """Skip a line of a block. False when the block turns out to have no end."""
+        if line.rstrip() == self._inside:
+            self._inside = b""
+            return True
+        self._inside_bytes += len(line) + 1
+        if not stamped and self._inside_bytes <= LONGEST_BLOCK_BYTES:
+            return True
+        found = "the next time-stamped line" if stamped else f"{self._inside_bytes} bytes"
+        why = "a block of several lines without its end"
+        wanted = f"a line {self._inside.decode('utf-8', 'replace')}"
+        rejects.append(Reject(number, line[:RAW_KEPT_BYTES], why, "", found, wanted))
+        self._inside = b""
+        return False
+
+    def _other(self, number: int, line: bytes, rejects: list[Reject]) -> None:
+        if line[:1] == b"*":
+            self._counters.protocol += 1
+        elif not line.strip():
+            self._counters.blank += 1
+        else:
+            shown = line[:40].decode("utf-8", "replace")
+            rejects.append(
+                Reject(number, line[:RAW_KEPT_BYTES], "not an SHDR line", "", shown, _ALLOWED)
+            )
+
+    def _command(self, line: bytes, after_stamp: int) -> None:
+        """A line that starts a block, or an asset command; neither holds pairs to read."""
+        if line.startswith(b"@ASSET@|", after_stamp):
+            self._counters.assets += 1
+        last = line.rpartition(b"|")[2].rstrip()
+        if last.startswith(_MULTILINE):
+            self._inside, self._inside_bytes = last, 0
+
+    @staticmethod
+    def _is_condition(parts: list[bytes]) -> bool:
+        level = parts[2].strip().upper()
+        if level == NOT_AVAILABLE:
+            return not any(part.strip() for part in parts[3:])
+        return level in _LEVELS
+
+    def _count_condition(self, line: bytes) -> None:
+        if self._is_condition(line.split(b"|")):
+            self._counters.conditions += 1
+
+    def _hold(self, number: int, line: bytes, what: str, token: bytes) -> Reject | None:
+        if token.strip().upper() in (b"", NOT_AVAILABLE):
+            self._held[what] = np.nan
+            return None
+        value = one_number(token, self._decimal, self._mapping.fields()[what].unit)
+        if isinstance(value, Problem):
+            return problem_reject(number, line, what, token, value)
+        self._held[what] = value
+        return None
+
+    def _no_value(self, number: int, line: bytes) -> Reject:
+        return Reject(number, line[:RAW_KEPT_BYTES], "a key without a value", "load",
+                      self._load.decode("utf-8", "replace"), _ALLOWED)  # fmt: skip
+
+    def _rows(
+        self, at: list[int], raws: list[bytes], stamps: list[bytes], loads: list[bytes],
+        rpm: list[float], depth: list[float], rejects: list[Reject],
+    ) -> Rows:  # fmt: skip
+        if any(b"@" in stamp for stamp in stamps):
+            stamps = [stamp.partition(b"@")[0] for stamp in stamps]
+        time, bad_times = times_ns(stamps)
+        load, bad_loads = numbers(loads, self._decimal, self._mapping.load.unit)
+        good = np.ones(len(at), dtype=bool)
+        for index, why in bad_loads.items():
+            if loads[index].strip().upper() == NOT_AVAILABLE:
+                self._counters.unavailable += 1
+                continue
+            good[index] = False
+            rejects.append(problem_reject(at[index], raws[index], "load", loads[index], why))
+        for index, why in bad_times.items():
+            if good[index]:
+                rejects.append(problem_reject(at[index], raws[index], "time", stamps[index], why))
+            good[index] = False
+        rows = Rows(
+            np.asarray(at, dtype=np.int64), load, time,
+            np.asarray(rpm, dtype=np.float64), np.asarray(depth, dtype=np.float64), rejects,
+        )  # fmt: skip
+        if not good.all():
+            rows.keep(good)
+        return rows

@@ -1,0 +1,44 @@
+"""What every source can do."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+
+class Source(Protocol):
+    """A place that bytes come from.
+
+    Attributes:
+        name: how it was asked for, such as ``tcp://127.0.0.1:7878``.
+        is_file: it has an end, and its last line counts without a line end.
+        can_go_on: a later ``open`` can begin at any byte (`go_on_from`).
+        first_line_whole: False when listening may begin in the middle of a line.
+    """
+
+    name: str
+    is_file: bool
+    can_go_on: bool
+    first_line_whole: bool
+
+    def open(self) -> None:
+        """Make it ready to read.
+
+        Raises:
+            SourceError: absent, busy or refused; says what to do.
+        """
+
+    def read(self, timeout_s: float) -> bytes | None:
+        """The bytes that are there, waiting at most ``timeout_s``: b"" for none, None at the end.
+
+        Raises:
+            SourceError: the link broke.
+        """
+
+    def close(self) -> None:
+        """Let go of it; more than once does no harm."""
+
+    def describe(self) -> dict[str, str]:
+        """Plain texts for the record: kind, address, settings."""
+
+    def go_on_from(self, byte_count: int) -> None:
+        """Begin behind this many bytes at the next ``open``; only files can."""
