@@ -9,11 +9,12 @@ import numpy as np
 
 from trials.holes.cuts import find_cuts
 from trials.holes.expected import ExpectedTimes
-from trials.holes.features import judge, measure
+from trials.holes.features import Window, judge, measure
 from trials.holes.grid import Bins, Grid, hold
-from trials.holes.grouping import group_cuts, real_cuts
+from trials.holes.grouping import choose_dips, count_pecks, group_cuts
 from trials.holes.hole import Hole
 from trials.holes.levels import find_levels
+from trials.holes.selection import real_cuts
 
 
 @dataclass(slots=True)
@@ -47,13 +48,16 @@ def analyse(
     cuts = find_cuts(grid, value, missing, bins.count, levels)
     cuts = real_cuts(cuts, grid.step_s, expected)
     groups = group_cuts([c for c in cuts if c.start + first >= settled], grid.step_s, expected)
+    choose_dips(groups, expected, grid.step_s)
+    for group in groups:
+        group.pecks = count_pecks(group, expected)
+    window = Window(grid, origin_s + first * grid.step_s, bins, value, missing, levels.noise)
     history = deque(before, maxlen=before.maxlen)
     holes: list[tuple[Hole, float, float]] = []
     for i, group in enumerate(groups):
         earlier = groups[i - 1].cuts[-1].end if i else max(0.0, settled - first)
         later = groups[i + 1].cuts[0].start if i + 1 < len(groups) else float(len(value))
-        hole = measure(group, grid, origin_s + first * grid.step_s, bins, value, missing,
-                       earlier, later)  # fmt: skip
+        hole = measure(window, group, earlier, later)
         hole = judge(hole, history, expected, min(c.noise_ratio for c in group.cuts))
         history.append(hole)
         holes.append((hole, group.cuts[0].start + first, group.cuts[-1].end + first))

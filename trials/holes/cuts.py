@@ -6,13 +6,23 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.ndimage import uniform_filter1d
-from scipy.signal import find_peaks
 
 from trials.holes.grid import Floats, Grid
 from trials.holes.levels import Levels
 
 _SURE = 5.0
-_LOW, _HIGH = 0.2, 0.55  # hysteresis, shares of the cut's own height
+_DETAIL_S = 0.06
+_SHALLOW = 0.08  # least depth of a dip, share of the cut's height
+_LOW, _HIGH = 0.2, 0.3  # hysteresis, shares of the cut's own height
+
+
+@dataclass(frozen=True, slots=True)
+class Dip:
+    """A dip within a cut: its lowest place, depth as share of the load around it, width."""
+
+    at: float
+    depth: float
+    width: int
 
 
 @dataclass(slots=True)
@@ -36,7 +46,7 @@ class Cut:
     idle: float
     samples: int
     flatness: float
-    dips: tuple[float, ...]
+    dips: tuple[Dip, ...]
     missing: int
     noise_ratio: float
 
@@ -78,18 +88,17 @@ def find_cuts(
         a, b = max(0, left * levels.every), min(lengths, right * levels.every)
         tall = tallest[number]
         limit_low[a:b] = min(max(_LOW * tall, 3.5 * noise), 0.5 * tall)
-        limit_high[a:b] = _HIGH * tall
+        limit_high[a:b] = max(_HIGH * tall, min(_SURE * noise, 0.55 * tall))
         heights[a:b] = tall
     cuts: list[Cut] = []
     run_begins, run_ends = _runs(fine > limit_low)
     if len(run_begins) == 0:
         return []
-    inside = np.where(fine > limit_low, fine, 0.0)
-    dips, found = find_peaks(-inside, prominence=max(_SURE * noise, 0.15 * typical),
-                             wlen=_odd(30.0 / grid.step_s))  # fmt: skip
-    depth = found["prominences"]
-    deep = (inside[dips] > 0) & (depth > 0.22 * heights[dips])
-    dips = dips[deep]
+    detail_width = int(np.clip(round(_DETAIL_S / grid.step_s), 1, width)) | 1
+    detail = fine if detail_width >= width else (
+        uniform_filter1d(value, detail_width, mode="nearest") - levels.idle
+    )  # fmt: skip
+    detail_noise = levels.noise / np.sqrt(max(1.0, detail_width / per_sample))
     for begin, end in zip(run_begins, run_ends, strict=True):
         part = fine[begin:end]
         top = float(part.max())
@@ -101,18 +110,34 @@ def find_cuts(
         stop = _crossing(fine, end, low) - shift
         if stop <= start:
             start, stop = float(begin), float(end)
-        here = dips[np.searchsorted(dips, begin) : np.searchsorted(dips, end)]
-        upper = part[part > 0.5 * top]
+        height = float(np.median(part[part > 0.5 * top]))
         cuts.append(
             Cut(
-                start=start, end=stop, height=float(np.median(upper)),
+                start=start, end=stop, height=height,
                 idle=float(levels.idle[begin]), samples=int(count[begin:end].sum()),
-                flatness=float(part.mean()) / top, dips=tuple(float(d) for d in here),
+                flatness=float(part.mean()) / top,
+                dips=_dips(detail[begin:end], begin, detail_noise, height),
                 missing=int(missing[begin:end].sum()),
-                noise_ratio=float(np.median(upper)) / max(noise, 1e-12),
+                noise_ratio=height / max(noise, 1e-12),
             )
         )  # fmt: skip
     return cuts
+
+
+def _dips(part: Floats, begin: int, noise: float, height: float) -> tuple[Dip, ...]:
+    """Places where the load falls and rises again: below what it reaches on both sides."""
+    ceiling = np.minimum(np.maximum.accumulate(part), np.maximum.accumulate(part[::-1])[::-1])
+    depth = ceiling - part
+    least = max(7.0 * noise, _SHALLOW * height)
+    starts, stops = _runs(depth > 0.5 * least)
+    dips = []
+    for a, b in zip(starts, stops, strict=True):
+        lowest = int(np.argmax(depth[a:b])) + a
+        if depth[lowest] >= least:
+            share = float(depth[lowest] / max(ceiling[lowest], 1e-12))
+            width = int((depth[a:b] > 0.5 * depth[lowest]).sum())
+            dips.append(Dip(float(begin + lowest), share, width))
+    return tuple(dips)
 
 
 def _crossing(values: Floats, index: int, level: float) -> float:
@@ -131,7 +156,3 @@ def _runs(mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """First and one-past-last index of each run of true."""
     edges = np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8))
     return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
-
-
-def _odd(value: float) -> int:
-    return max(3, int(value) | 1)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import itertools
 from collections import deque
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
+from numpy.typing import NDArray
+from scipy.ndimage import median_filter, uniform_filter1d
 
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
@@ -16,33 +17,40 @@ from trials.holes.grouping import Group
 from trials.holes.hole import Hole
 
 
-def measure(
-    group: Group, grid: Grid, origin_s: float, bins: Bins, value: Floats,
-    missing: np.ndarray, before_end: float, after_start: float,
-) -> Hole:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The stretch of trace that is looked at; ``origin_s`` is the time of its first grid point."""
+
+    grid: Grid
+    origin_s: float
+    bins: Bins
+    value: Floats
+    missing: NDArray[np.bool_]
+    noise: float
+
+
+def measure(window: Window, group: Group, before_end: float, after_start: float) -> Hole:
     """The hole that a group of cuts makes, its number still 0.
 
     Args:
-        origin_s: time of the first grid point.
         before_end, after_start: grid points where the cut before ends and the next one begins.
     """
-    step = grid.step_s
+    value, step = window.value, window.grid.step_s
     first, last = group.cuts[0], group.cuts[-1]
     a, b = int(first.start), min(len(value), int(np.ceil(last.end)))
-    idle = _idle(value, missing, first, last, before_end, after_start, step)
-    width = max(
-        1, round(0.1 / step), round(3 * grid.sample_s / step) if grid.sample_s > step else 1
-    )
-    pieces = [_inner(value, cut) for cut in group.cuts]
-    load = np.concatenate(pieces)
+    idle = _idle(window, first, last, before_end, after_start)
+    load = np.concatenate([_inner(value, cut) for cut in group.cuts])
     edges = _peck_edges(group)
-    smooth = uniform_filter1d(value[a:b], min(width, max(1, b - a)), mode="nearest")
+    width = _peak_width(window, first.height, min(e - s for s, e in edges))
+    three = max(1, round(3 * window.grid.sample_s / step)) | 1
+    calm = median_filter(value[a:b], three, mode="nearest") if three > 1 else value[a:b]
+    smooth = uniform_filter1d(calm, min(width, max(1, b - a)), mode="nearest")
     peaks = tuple(
         float(smooth[max(0, int(s) - a) : max(int(s) - a + 1, int(e) - a)].max()) for s, e in edges
     )
     fifth, tenth = max(1, len(load) // 5), max(1, len(load) // 10)
     peak = max(peaks)
-    raw = bins.raw_max[a:b]
+    raw = window.bins.raw_max[a:b]
     peak_raw = float(np.nanmax(raw)) if np.isfinite(raw).any() else peak
     tail = (
         load[-tenth - len(load) // 20 : len(load) - len(load) // 20]
@@ -56,10 +64,10 @@ def measure(
         flags.append("spike")
     return Hole(
         number=0,
-        start_s=origin_s + first.start * step,
-        end_s=origin_s + last.end * step,
+        start_s=window.origin_s + first.start * step,
+        end_s=window.origin_s + last.end * step,
         cut_s=float(sum(cut.length for cut in group.cuts)) * step,
-        pecks=len(edges),
+        pecks=group.pecks,
         peak_pct=peak,
         peak_raw_pct=max(peak_raw, peak),
         mean_pct=float(load.mean()),
@@ -123,25 +131,32 @@ def _inner(value: Floats, cut: Cut) -> Floats:
 def _peck_edges(group: Group) -> list[tuple[float, float]]:
     edges: list[tuple[float, float]] = []
     for cut in group.cuts:
-        marks = [cut.start, *cut.dips, cut.end]
+        marks = [cut.start, *(dip.at for dip in cut.dips), cut.end]
         edges.extend(itertools.pairwise(marks))
     return edges
 
 
+def _peak_width(window: Window, height: float, shortest: float) -> int:
+    """Points to average over for a peak: 0.1 s, more where noise would lift the highest mean."""
+    step = window.grid.step_s
+    wanted = (window.noise * 2.0 / max(0.015 * height, 1e-12)) ** 2
+    wanted *= max(1.0, window.grid.sample_s / step)
+    return max(1, round(0.1 / step), int(min(wanted, 0.3 * shortest, 1.0 / step)))
+
+
 def _idle(
-    value: Floats, missing: np.ndarray, first: Cut, last: Cut, before_end: float,
-    after_start: float, step: float,
+    window: Window, first: Cut, last: Cut, before_end: float, after_start: float
 ) -> float:  # fmt: skip
+    value, step = window.value, window.grid.step_s
     reach, away = 2.0 / step, max(1.0, 0.1 / step)
     a = int(max(before_end + away, first.start - reach, 0))
     b = int(max(first.start - away, 0))
     c = int(min(last.end + 2 * away, len(value)))
     d = int(min(after_start - away, last.end + reach, len(value)))
-    parts = [value[s:e][~missing[s:e]] for s, e in ((a, b), (c, d)) if e > s]
+    parts = [value[s:e][~window.missing[s:e]] for s, e in ((a, b), (c, d)) if e > s]
     parts = [part for part in parts if len(part)]
     if not parts:
         return first.idle
-    # The lower of both sides: after a break or a spindle stop one side is not idle.
     return float(np.median(np.concatenate(parts)))
 
 

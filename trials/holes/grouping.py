@@ -6,6 +6,7 @@ import itertools
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
@@ -13,6 +14,8 @@ from trials.holes.grid import Floats
 
 _MOST_PECKS = 60
 _LONGEST_PECK_GAP_S = 12.0
+_LONGEST_DIP_S = 1.5
+_STACK = 1.2  # loads of two pecks differ by less, those of two materials by more
 
 
 @dataclass(slots=True)
@@ -20,38 +23,10 @@ class Group:
     """Cuts that make one hole; ``unsure`` when they could be read in another way."""
 
     cuts: list[Cut]
+    pecks: int = 1
     unsure: bool = False
     cost: float = 0.0
     flags: list[str] = field(default_factory=list)
-
-
-def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) -> list[Cut]:
-    """Leave out what is no cut: spikes of the spindle, air cuts, another tool's load."""
-    if not cuts:
-        return []
-    length = np.array([c.length for c in cuts]) * step_s
-    height = np.array([c.height for c in cuts])
-    flat = np.array([c.flatness for c in cuts])
-    samples = np.array([c.samples for c in cuts])
-    solid = (flat > 0.5) & (samples >= 2)
-    if not solid.any():
-        return []
-    usual_s = _usual(length[solid])
-    if expected is not None:
-        usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
-        longest_s = 2.2 * expected.cut_s + 1.0
-    else:
-        longest_s = 3.0 * usual_s
-    near = solid & (length > 0.4 * usual_s) & (length < 2.5 * usual_s)
-    keep = samples >= 2 if int(np.median(samples[solid])) >= 4 else np.ones(len(cuts), np.bool_)
-    keep &= ~((flat < 0.55) & (length < 0.6 * usual_s))
-    keep &= length > 0.12 * usual_s
-    local = _running(height, near)
-    keep &= height > 0.15 * local
-    keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))
-    if expected is not None or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
-        keep &= length <= longest_s
-    return [cut for cut, kept in zip(cuts, keep, strict=True) if kept]
 
 
 def group_cuts(
@@ -65,6 +40,41 @@ def group_cuts(
     if expected is not None:
         return _by_cutting_data(cuts, length, gaps, expected)
     return _by_repetition(cuts, length, gaps)
+
+
+def choose_dips(groups: list[Group], expected: ExpectedTimes | None, step_s: float) -> None:
+    """Keep the dips that are chip breaks; drop scatter of the load and the gap of a stack."""
+    if expected is not None and expected.peck_mode != "chip_break":
+        for group in groups:
+            for cut in group.cuts:
+                cut.dips = ()
+        return
+    deepest = [max((d.depth for d in cut.dips), default=0.0) for g in groups for cut in g.cuts]
+    usual = float(np.median([d for d in deepest if d > 0])) if any(deepest) else 0.0
+    for group in groups:
+        for cut in group.cuts:
+            cut.dips = tuple(
+                d for d in cut.dips if d.depth > 0.45 * usual and d.width * step_s < _LONGEST_DIP_S
+            )
+    if expected is not None:
+        most = expected.pecks - 1
+        for group in groups:
+            if len(group.cuts) == 1 and len(group.cuts[0].dips) > most:
+                cut = group.cuts[0]
+                deep = sorted(cut.dips, key=lambda d: -d.depth)[:most]
+                cut.dips = tuple(sorted(deep, key=lambda d: d.at))
+
+
+def count_pecks(group: Group, expected: ExpectedTimes | None) -> int:
+    """Cuts that the hole was made in. The two loads of a stack or a step drill are one."""
+    if expected is not None and expected.pecks == 1:
+        return 1
+    pecks = sum(len(cut.dips) + 1 for cut in group.cuts)
+    if expected is None and pecks == 2 and len(group.cuts) == 2:
+        one, two = (cut.height for cut in group.cuts)
+        if max(one, two) > _STACK * min(one, two):
+            return 1
+    return pecks
 
 
 def _by_cutting_data(
@@ -131,54 +141,136 @@ def _short_gap(gaps: Floats) -> float:
 
 
 def _by_repetition(cuts: list[Cut], length: Floats, gaps: Floats) -> list[Group]:
-    """Try each clear jump in the sorted gaps as the limit between peck and hole."""
-    best_limit, best_score = 0.0, _likeness(length, gaps, 0.0)
-    near = np.sort(gaps[gaps < _LONGEST_PECK_GAP_S])
-    for low, high in itertools.pairwise(near):
-        if high < 1.35 * low or high - low < 0.08:
-            continue
-        limit = float(np.sqrt(low * high))
-        score = _likeness(length, gaps, limit)
-        if score > best_score + 0.02 or (score > best_score - 0.05 and best_limit == 0.0):
-            best_limit, best_score = limit, score
-    groups = [Group([cuts[0]])]
-    for gap, cut in zip(gaps, cuts[1:], strict=True):
-        if gap < best_limit:
-            groups[-1].cuts.append(cut)
-        else:
+    """What repeats: first by the gaps, then, where all gaps are alike, by the cuts' pattern."""
+    height = np.array([c.height for c in cuts])
+    best: tuple[float, float] | None = None
+    for limit in _limits(gaps):
+        first = np.concatenate([[True], gaps >= limit])
+        alike = _likeness(length, first)
+        score = alike + _evidence(length, height, gaps, first, limit)
+        if alike > 0.6 and score > 1.0 and (best is None or score > best[0]):
+            best = (score, limit)
+    if best is not None:
+        first = np.concatenate([[True], gaps >= best[1]])
+    else:
+        first = _by_pattern(length, height, gaps)
+    groups: list[Group] = []
+    for cut, starts in zip(cuts, first, strict=True):
+        if starts:
             groups.append(Group([cut]))
+        else:
+            groups[-1].cuts.append(cut)
     return groups
 
 
-def _likeness(length: Floats, gaps: Floats, limit: float) -> float:
-    """How alike the holes come out when gaps below ``limit`` lie between pecks, 0 to 1."""
-    first = np.concatenate([[True], gaps >= limit])
+def _limits(gaps: Floats) -> list[float]:
+    """Each clear jump in the sorted gaps: a limit between pecks and holes to try."""
+    near = np.sort(gaps[gaps < _LONGEST_PECK_GAP_S])
+    limits = []
+    # The last limit parts the gaps from the long pauses, if there are any.
+    for low, high in itertools.pairwise([*near, 3.0 * _LONGEST_PECK_GAP_S]):
+        if high > 1.25 * low and high - low > 0.08 and (high < 30 or len(near) < len(gaps)):
+            limits.append(float((low * high) ** 0.5))
+    return limits
+
+
+def _likeness(length: Floats, first: NDArray[np.bool_]) -> float:
+    """Share of the cutting time in holes that are like the one before or after, 0 to 1."""
     starts = np.flatnonzero(first)
     totals = np.add.reduceat(length, starts)
     counts = np.diff(np.concatenate([starts, [len(length)]]))
-    if len(totals) < 2 and limit > 0:
+    if len(totals) < 2 or counts.max() > _MOST_PECKS:
         return 0.0
-    middle = float(np.median(totals))
-    usual = int(np.median(counts))
-    alike = (np.abs(totals - middle) < 0.15 * middle) & (counts == usual)
+    same = (np.abs(np.diff(np.log(totals))) < 0.16) & (np.diff(counts) == 0)
+    alike = np.concatenate([[False], same]) | np.concatenate([same, [False]])
     return float(totals[alike].sum() / totals.sum())
 
 
-def _usual(values: Floats) -> float:
-    """Middle of the values with each weighted by itself: short scraps weigh little."""
-    order = np.sort(values)
-    weight = np.cumsum(order)
-    return float(order[np.searchsorted(weight, 0.5 * weight[-1])])
+def _evidence(
+    length: Floats, height: Floats, gaps: Floats, first: NDArray[np.bool_], limit: float
+) -> float:
+    """What speaks for pecks of one hole and against a row of holes, about -1 to +1.
+
+    Between pecks the drill leaves the hole for a moment; load and retract grow with depth; the
+    last peck is what is left of the depth. A row of holes shows none of that.
+    """
+    inside = gaps[~first[1:]]
+    if len(inside) == 0:
+        return -1.0
+    outside = gaps[first[1:] & (gaps < 3 * _LONGEST_PECK_GAP_S)]
+    usual = float(np.median(inside))
+    ratio = float(np.median(outside)) / usual if len(outside) else 6.0
+    score = 0.0
+    if usual < 0.5:
+        score += 0.8
+    elif usual < 1.2:
+        score += 0.15
+    elif usual > 4.0:
+        score -= 0.5
+    score += 0.35 if ratio > 1.7 else -0.1
+    starts = np.flatnonzero(first)
+    counts = np.diff(np.concatenate([starts, [len(length)]]))
+    size = int(np.median(counts))
+    whole = [int(start) for start, count in zip(starts, counts, strict=True) if count == size]
+    following = np.minimum(np.concatenate([gaps, [usual]]), limit)
+    if size >= 2:
+        score += 0.6 * _repeats(np.log(height), whole, size, 0.02)
+        score += 0.4 * _repeats(np.log(length), whole, size, 0.06)
+        if size >= 3:
+            score += 0.3 * _repeats(np.log(following), whole, size, 0.08, wrap=False)
+    if float(np.median(length)) > 3.0 and usual > 0.5:
+        score -= 0.4
+    if size > 12:
+        score -= 0.3
+    return score
 
 
-def _running(height: Floats, near: np.ndarray, reach: int = 9) -> Floats:
-    """Median height of the usual cuts around each cut."""
-    which = np.flatnonzero(near)
-    if len(which) == 0:
-        return np.asarray(height)
-    out = np.empty(len(height))
-    for i in range(len(height)):
-        at = int(np.searchsorted(which, i))
-        part = which[max(0, at - reach) : at + reach]
-        out[i] = np.median(height[part])
-    return out
+def _repeats(
+    values: Floats, starts: list[int], size: int, least: float, wrap: bool = True
+) -> float:  # fmt: skip
+    """Share of the changes from cut to cut that the place in the hole explains, 0 to 1.
+
+    Changes, not levels, so that slow growth by wear explains nothing; what the places show in the
+    even holes must show in the odd ones, so that chance does not either.
+    """
+    last = size if wrap else size - 2
+    rows = [values[s : s + last + 1] for s in starts if s + last < len(values)]
+    if len(rows) < 4 or last < 1:
+        return 0.0
+    change = np.diff(np.array(rows), axis=1)
+    change = change - np.median(change) if wrap else change
+    even, odd = np.median(change[::2], axis=0), np.median(change[1::2], axis=0)
+    if min(float(np.ptp(np.cumsum(even))), float(np.ptp(np.cumsum(odd)))) < least:
+        return 0.0
+    rest = float(np.abs(change[::2] - odd).sum() + np.abs(change[1::2] - even).sum())
+    return max(0.0, 1.0 - rest / max(float(np.abs(change).sum()), 1e-12))
+
+
+def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool_]:
+    """Beginnings of holes where all gaps are alike: the number of cuts after which all repeats.
+
+    Tries each number of pecks on each block between long pauses; a number is taken when the
+    place within the hole explains most of the scatter of load, cutting time and gap.
+    """
+    alone = np.ones(len(length), np.bool_)
+    usual = float(np.median(gaps)) if len(gaps) else 0.0
+    if usual > 4.0 or len(length) < 8:
+        return alone
+    block = np.concatenate([[True], gaps > max(3.0 * usual, usual + 3.0)])
+    following = np.log(np.minimum(np.concatenate([gaps, [usual]]), 2 * usual))
+    best_pecks, best_score, best_starts = 1, 0.0, alone
+    begins = np.flatnonzero(block)
+    ends = np.concatenate([begins[1:], [len(length)]])
+    for pecks in range(2, 13):
+        starts = [s for a, b in zip(begins, ends, strict=True) for s in range(a, b, pecks)]
+        shares = (
+            _repeats(np.log(height), starts, pecks, 0.02),
+            _repeats(np.log(length), starts, pecks, 0.06),
+            0.6 * _repeats(following, starts, pecks, 0.08),
+        )
+        score = max(shares) + 0.15 * sum(share > 0.3 for share in shares) - 0.004 * pecks
+        if score > best_score + 0.03:
+            best_pecks, best_score = pecks, score
+            best_starts = np.zeros(len(length), np.bool_)
+            best_starts[starts] = True
+    return best_starts if best_score > 0.62 and best_pecks > 1 else alone

@@ -11,6 +11,7 @@ from trials.holes.grid import Floats, Grid
 
 _COARSE_S = 0.1
 _SCALES_S = (0.8, 1.6, 3.2, 6.4, 12.8, 25.6, 51.2)
+_ALIKE = 1.64  # means of a running median of three scatter so much more than of as many others
 _SURE = 5.0  # multiples of the noise that count as load
 
 
@@ -54,12 +55,18 @@ def find_levels(
     pad = -len(value) % every
     blocks = np.concatenate([value, np.full(pad, value[-1])]).reshape(-1, every).mean(axis=1)
     step = value_step(sampled)
-    noise = max(scatter(sampled, 1), 0.3 * step)
+    if grid.filters_spikes and grid.sample_s > 0.5 * grid.step_s:
+        # The running median leaves neighbours alike: look at every third, and count them so.
+        noise = _ALIKE * _quiet_scatter(sampled[::3])
+    else:
+        noise = _quiet_scatter(sampled)
+    noise = max(noise, 0.3 * step)
+    block_noise = _quiet_scatter(blocks) if grid.sample_s < coarse_step_s else noise
     width = 3
     while True:
         smooth = uniform_filter1d(blocks, width, mode="nearest")
-        per_box = max(1.0, width * coarse_step_s / max(grid.sample_s, grid.step_s))
-        coarse_noise = max(scatter(smooth, width), 0.3 * step / np.sqrt(per_box), 1e-9)
+        per_box = max(1.0, width * coarse_step_s / max(grid.sample_s, coarse_step_s))
+        coarse_noise = max(block_noise / per_box**0.5, 1e-9)
         window_s = longest_cut_s or _longest_cut(smooth, coarse_noise, coarse_step_s)
         low = opening(smooth, window_s / coarse_step_s)
         above = smooth - low
@@ -69,7 +76,7 @@ def find_levels(
         loaded = above[above > (_SURE - 1) * coarse_noise]
         if len(loaded) == 0 or width >= 13:
             break
-        if float(np.median(loaded)) > 2.5 * _SURE * coarse_noise:
+        if float(np.median(loaded)) > 2.0 * _SURE * coarse_noise:
             break
         width = 2 * width + 1
     idle = np.repeat(low + bias, every)[: len(value)]
@@ -83,15 +90,18 @@ def opening(values: Floats, width: float) -> Floats:
     return np.asarray(maximum_filter1d(lowest, size, mode="nearest"))
 
 
-def scatter(values: Floats, lag: int) -> float:
-    """Standard deviation of the noise, from differences over ``lag`` points.
+def _quiet_scatter(values: Floats) -> float:
+    """Standard deviation of the noise within short pieces, from the quieter ones of them.
 
-    The 30 % quantile of their size, so that up to half of the trace may be edges.
+    Pieces with an edge in them are among the louder ones and do not count.
     """
-    if len(values) <= lag + 2:
-        return 0.0
-    size = np.abs(values[lag:] - values[:-lag])
-    return float(np.quantile(size, 0.3) / (0.3853 * 2.0**0.5))
+    found = []
+    # A fifth of all chi-squares with 3 (7) degrees of freedom, over 3 (7), is below this.
+    for points, fifth in ((4, 0.335), (8, 0.546)):
+        pieces = values[: len(values) // points * points].reshape(-1, points)
+        if len(pieces) >= 3:
+            found.append(float((np.quantile(pieces.var(axis=1, ddof=1), 0.2) / fifth) ** 0.5))
+    return min(found) if found else float(np.std(values))
 
 
 def value_step(values: Floats) -> float:
@@ -116,7 +126,7 @@ def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:
     for scale_s in scales:
         above = smooth - opening(smooth, scale_s / step_s)
         areas.append(float(above[above > _SURE * noise].sum()))
-    least = 8 * _SURE * noise
+    least = 0.08 * max(areas, default=0.0)
     for i in range(len(scales) - 1):
         if areas[i] > least and areas[i + 1] < 1.12 * areas[i]:
             return 1.5 * scales[i]

@@ -1,0 +1,102 @@
+"""Which stretches under load are cuts of this drill, and which are spikes, air or another tool."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trials.holes.cuts import Cut
+from trials.holes.expected import ExpectedTimes
+from trials.holes.grid import Floats
+
+_LIKE_LENGTH, _LIKE_HEIGHT = 0.22, 0.4  # in natural logarithm
+
+
+def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) -> list[Cut]:
+    """Leave out what is no cut of this drill."""
+    if not cuts:
+        return []
+    length = np.array([c.length for c in cuts]) * step_s
+    height = np.array([c.height for c in cuts])
+    flat = np.array([c.flatness for c in cuts])
+    samples = np.array([c.samples for c in cuts])
+    solid = (flat > 0.5) & (samples >= 2)
+    if not solid.any():
+        return []
+    stays = ~_other_level(cuts, length, height, solid, expected)
+    cuts = [cut for cut, stay in zip(cuts, stays, strict=True) if stay]
+    length, height, flat = length[stays], height[stays], flat[stays]
+    samples, solid = samples[stays], solid[stays]
+    if not solid.any():
+        return []
+    usual_s = _usual(length[solid])
+    if expected is not None:
+        usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
+        longest_s = 2.2 * expected.cut_s + 1.0
+    else:
+        longest_s = 3.0 * usual_s
+    near = solid & (length > 0.4 * usual_s) & (length < 2.5 * usual_s)
+    keep = np.ones(len(cuts), np.bool_)
+    if int(np.median(samples[solid])) >= 4:
+        keep = samples >= 2
+    keep &= ~((flat < 0.55) & (length < 0.6 * usual_s))
+    keep &= length > 0.12 * usual_s
+    local = _running(height, near)
+    keep &= height > 0.15 * local
+    keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))
+    if expected is not None or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
+        keep &= length <= longest_s
+    return [cut for cut, kept in zip(cuts, keep, strict=True) if kept]
+
+
+def _other_level(
+    cuts: list[Cut], length: Floats, height: Floats, solid: NDArray[np.bool_],
+    expected: ExpectedTimes | None,
+) -> NDArray[np.bool_]:  # fmt: skip
+    """What rides on a lifted level and is not like the rest: ripple of a long load, a mill's.
+
+    Runs of neighbours on the same idle level are judged as a whole: a level that the idle has
+    jumped to carries cuts like the others, or cuts that are like each other.
+    """
+    drop = np.zeros(len(cuts), np.bool_)
+    idle = np.array([c.idle for c in cuts])
+    log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
+    usual_height = float(np.median(height[solid]))
+    alike = np.abs(log_length[:, None] - log_length) < _LIKE_LENGTH
+    alike &= np.abs(log_height[:, None] - log_height) < _LIKE_HEIGHT
+    at = int(np.argmax(np.where(solid, (alike & solid).sum(axis=1), 0)))
+    ground = float(np.median(idle[(np.abs(log_length - log_length[at]) < _LIKE_LENGTH) & solid]))
+    step = 0.35 * max(usual_height, float(height[at]))
+    parts = np.concatenate([[0], np.cumsum(np.abs(np.diff(idle)) > step)])
+    for part in range(int(parts[-1]) + 1):
+        mine = np.flatnonzero(parts == part)
+        if abs(float(np.median(idle[mine])) - ground) < step:
+            continue
+        like = np.abs(log_length[mine] - log_length[at]) < _LIKE_LENGTH
+        like &= np.abs(log_height[mine] - log_height[at]) < 2 * _LIKE_HEIGHT
+        weight = length[mine]
+        if expected is not None and expected.pecks == 1:
+            like &= np.abs(np.log(weight / expected.cut_s)) < 2 * _LIKE_LENGTH
+        if float(weight[like].sum()) < 0.6 * float(weight.sum()):
+            drop[mine] = True
+    return drop
+
+
+def _usual(values: Floats) -> float:
+    """Middle of the values with each weighted by itself: short scraps weigh little."""
+    order = np.sort(values)
+    weight = np.cumsum(order)
+    return float(order[np.searchsorted(weight, 0.5 * weight[-1])])
+
+
+def _running(height: Floats, near: NDArray[np.bool_], reach: int = 9) -> Floats:
+    """Median height of the usual cuts around each cut."""
+    which = np.flatnonzero(near)
+    if len(which) == 0:
+        return np.asarray(height)
+    out = np.empty(len(height))
+    for i in range(len(height)):
+        at = int(np.searchsorted(which, i))
+        part = which[max(0, at - reach) : at + reach]
+        out[i] = np.median(height[part])
+    return out
