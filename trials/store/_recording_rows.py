@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -9,14 +10,20 @@ from datetime import datetime
 from typing import Any, Literal
 
 import pandas as pd
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from trials.errors import NotFoundError
 from trials.store import _tables as tables
 from trials.store._types import now_utc, plain
 
+# The columns of `trials.holes.find_holes`, in its order; a test keeps the two together.
 HOLE_COLUMNS = tuple(c.name for c in tables.hole.columns if c.name != "recording_uuid")
-_WHOLE = {"number", "pecks"}
+_KINDS = {
+    name: "int64" if name in ("number", "pecks") else "float64"
+    for name in HOLE_COLUMNS
+    if name not in ("flags", "peck_peaks_pct")
+} | {"flags": "str", "peck_peaks_pct": "object"}
+_MAY_BE_UNKNOWN = tuple(c.name for c in tables.hole.columns if c.nullable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,20 +102,14 @@ def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.Da
     """Store holes; columns as `trials.holes.find_holes` gives them."""
     rows = [
         {"recording_uuid": recording_uuid, **{name: plain(row[name]) for name in HOLE_COLUMNS}}
-        for row in _with_text_flags(holes).to_dict("records")
+        for row in holes.to_dict("records")
     ]
+    for row in rows:
+        for name in _MAY_BE_UNKNOWN:
+            if row[name] is not None and math.isnan(row[name]):
+                row[name] = None
     if rows:
         connection.execute(insert(tables.hole), rows)
-
-
-def count_holes(connection: Connection, run_uuid: uuid.UUID) -> int:
-    """How many holes are stored for a run."""
-    query = (
-        select(func.count())
-        .select_from(tables.hole.join(tables.recording))
-        .where(tables.recording.c.run_uuid == run_uuid)
-    )
-    return int(connection.execute(query).scalar_one())
 
 
 def set_holes_drilled(connection: Connection, run_uuid: uuid.UUID, holes: int) -> None:
@@ -148,12 +149,10 @@ def select_holes(connection: Connection, recordings: Iterable[uuid.UUID]) -> pd.
         .where(tables.hole.c.recording_uuid.in_(list(recordings)))
         .order_by(tables.hole.c.number)
     )
-    rows = connection.execute(query).all()
-    kinds = {
-        name: "int64" if name in _WHOLE else "str" if name == "flags" else "float64"
-        for name in HOLE_COLUMNS
-    }
-    return pd.DataFrame([tuple(row) for row in rows], columns=list(HOLE_COLUMNS)).astype(kinds)
+    rows = [tuple(row) for row in connection.execute(query)]
+    frame = pd.DataFrame(rows, columns=list(HOLE_COLUMNS))
+    frame["peck_peaks_pct"] = [tuple(peaks) for peaks in frame["peck_peaks_pct"]]
+    return frame.astype(_KINDS)
 
 
 def select_gaps(
@@ -167,14 +166,6 @@ def select_gaps(
         .order_by(table.c.position)
     )
     return [(row.start_s, row.end_s, row.reason) for row in connection.execute(query)]
-
-
-def _with_text_flags(holes: pd.DataFrame) -> pd.DataFrame:
-    flags = [
-        flags if isinstance(flags, str) else ";".join(str(flag) for flag in flags)
-        for flags in holes["flags"]
-    ]
-    return holes.assign(flags=flags)
 
 
 def _columns(recording: Recording) -> dict[str, Any]:

@@ -168,14 +168,14 @@ class Store:
             recording_rows.insert_recording(connection, stored.uuid, recording)
             return stored
 
-    def add_holes(self, trial: str, number: int, recording: uuid.UUID, holes: pd.DataFrame) -> None:
-        """Store holes as they are finished; the run shows how many there are."""
+    def add_holes(
+        self, trial: str, number: int, recording: uuid.UUID, holes: pd.DataFrame, drilled: int
+    ) -> None:
+        """Store holes as they are settled, and how many were ``drilled`` so far."""
         with self._database.writing() as connection:
             run = run_rows.select_run(connection, trial, number)
             recording_rows.insert_holes(connection, recording, holes)
-            recording_rows.set_holes_drilled(
-                connection, run.uuid, recording_rows.count_holes(connection, run.uuid)
-            )
+            recording_rows.set_holes_drilled(connection, run.uuid, drilled)
 
     def finish_recording(
         self,

@@ -25,7 +25,7 @@ def summaries(shop: Shop) -> list[TrialSummary]:
 
 def _summary(trial: Trial, runs: list[Run]) -> TrialSummary:
     ended = [run for run in runs if run.state == "ended"]
-    costs = [mark.cost for mark in map(lambda run: run_mark(trial, run), ended) if mark.counts]
+    costs = [mark.cost for mark in (run_mark(trial, run) for run in ended) if mark.counts]
     return TrialSummary(
         name=trial.name,
         material=trial.work.material,

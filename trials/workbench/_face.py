@@ -11,7 +11,7 @@ import pandas as pd
 
 from trials.model import CuttingData, End, Run, Trial, WearReading
 from trials.store import Upgrade, back_up_store, open_store, shop_folder, upgrade_store
-from trials.workbench import _costs, _runs
+from trials.workbench import _costs, _runs, _search
 from trials.workbench._shop import Shop
 from trials.workbench._values import LiveView, OnProgress, RecordingSummary, TrialSummary
 
@@ -240,20 +240,32 @@ class Workbench:
         return _costs.cost(self.trial(trial), self.run(trial, run))
 
     def suggest(self, trial: str, drill: str | None = None) -> Suggestion:
-        """The cutting data to test next."""
-        raise NotImplementedError
+        """The cutting data to test next, with what is expected of them and why.
+
+        Rests on the ended runs of that drill (None: the trial's first); ``why`` also names runs
+        that count for less because something of them was not recorded.
+        """
+        return _search.ask(self.trial(trial), self.runs(trial), drill, "suggest")
 
     def recommend(self, trial: str, drill: str | None = None) -> Suggestion:
-        """The cutting data to produce with now."""
-        raise NotImplementedError
+        """The cutting data to produce with now; fields as of `suggest`."""
+        return _search.ask(self.trial(trial), self.runs(trial), drill, "recommend")
 
     def use_suggestion(self, trial: str, drill: str | None = None) -> Run:
         """Plan a run with the suggestion; refused while a run is planned or recording."""
-        raise NotImplementedError
+        found = self.trial(trial)
+        data = self.suggest(trial, drill).cutting_data
+        return _runs.plan_run(
+            self._shop, trial, data, drill=found.drill(drill).name, origin="suggestion", note="",
+            only_if_none_planned=True,
+        )  # fmt: skip
 
     def convergence(self, trial: str, drill: str | None = None) -> Convergence:
-        """Cost of every run, the best so far, and what the next one is expected to cost."""
-        raise NotImplementedError
+        """Cost of every run, the best so far, and what the next one is expected to cost.
+
+        ``drill`` None shows the runs of all drills, and expects the next of the trial's first.
+        """
+        return _search.convergence(self.trial(trial), self.runs(trial), drill)
 
     def compare(self, trial: str) -> list[DrillCost]:
         """Drills of a trial on cost per hole, the cheapest first, with how sure that is."""
