@@ -7,17 +7,21 @@ The physics (`ProcessTruth`, `drill_holes`) is pure; talking (``python -m trials
 kept apart. `SimulatorProcess` starts that command and reads the address it talks on.
 """
 
+from trials.simulator.arguments import Command
 from trials.simulator.child import SimulatorProcess
 from trials.simulator.drilling import DrilledHole, HoleLabel, Job, Watch, drill_holes
 from trials.simulator.files import Note, read_notes
 from trials.simulator.process_truth import ProcessTruth, invented_process
+from trials.simulator.spindle import Signal
 
 __all__ = [
+    "Command",
     "DrilledHole",
     "HoleLabel",
     "Job",
     "Note",
     "ProcessTruth",
+    "Signal",
     "SimulatorProcess",
     "Watch",
     "drill_holes",

@@ -13,7 +13,7 @@ from trials.errors import require
 
 Floats = npt.NDArray[np.float64]
 
-_RUN_UP_S, _RUN_DOWN_S = 1.0, 0.8
+_RUN_UP_S, _RUN_DOWN_S = 0.6, 0.8
 _RUN_UP_LOAD_PCT = 18.0
 _WARM_UP_LOAD_PCT, _WARM_UP_S = 2.0, 600.0
 _IDLE_NOISE_PCT, _CUT_NOISE_SHARE = 0.25, 0.012
