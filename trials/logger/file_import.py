@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from trials.errors import InputError
@@ -70,20 +71,24 @@ class FileImport:
         with open(open_file(self.path), "rb") as file:  # noqa: PTH123 - it is open already
             while chunk := file.read(self._chunk_bytes):
                 self.done_bytes += len(chunk)
-                batch = self._checked(self._feed(decoder, chunk))
-                if batch:
+                with self._file_named():
+                    batch = decoder.feed(chunk)
+                if self._checked(batch):
                     yield batch
                 if self._on_progress is not None:
                     self._on_progress(self.done_bytes, max(self.size_bytes, self.done_bytes))
-        batch = self._checked(decoder.finish(last_line_whole=True))
-        if batch:
+        with self._file_named():
+            batch = decoder.finish(last_line_whole=True)
+        if self._checked(batch):
             yield batch
         if not self.counters.samples:
             raise self._no_samples()
 
-    def _feed(self, decoder: Decoder, chunk: bytes) -> Batch:
+    @contextmanager
+    def _file_named(self) -> Iterator[None]:
+        """Errors of the decoder know the line; this adds the file."""
         try:
-            return decoder.feed(chunk)
+            yield
         except InputError as error:
             raise InputError(
                 f"{self.path.name}, {error.what}", got=error.got, allowed=error.allowed, do=error.do

@@ -81,6 +81,9 @@ def sniff_bytes(data: bytes, name: str, *, at_end: bool = True) -> FileFormat:
     if not at_end and len(lines) > 1:
         lines.pop()
     lines = [line for line in lines if line.strip() and not line.startswith("#")][:400]
+    stated = re.match(r"^sep=(.)$", lines[0], re.IGNORECASE) if lines else None
+    if stated:
+        lines = lines[1:]
     if not lines:
         raise InputError(
             f"file {name}", got="no lines in it" if data else "an empty file",
@@ -94,7 +97,7 @@ def sniff_bytes(data: bytes, name: str, *, at_end: bool = True) -> FileFormat:
     pairs = [line for line in lines if _is_pairs(line)]
     if 2 * len(pairs) >= len(lines):
         return _key_value(pairs, encoding)
-    return _delimited(lines, encoding, name)
+    return _delimited(lines, encoding, name, stated)
 
 
 def _encoding(data: bytes, name: str) -> str:
@@ -150,12 +153,9 @@ def _key_value(lines: list[str], encoding: str) -> FileFormat:
     )
 
 
-def _delimited(lines: list[str], encoding: str, name: str) -> FileFormat:
-    stated = re.match(r"^sep=(.)$", lines[0].strip("\r"), re.IGNORECASE)
-    if stated:
-        lines = lines[1:]
-        if not lines:
-            raise InputError(f"file {name}", got="no lines but sep=", allowed="lines with values")
+def _delimited(
+    lines: list[str], encoding: str, name: str, stated: re.Match[str] | None
+) -> FileFormat:
     delimiter = stated[1] if stated else _delimiter(lines)
     rows = [_split(line, delimiter) for line in lines]
     body = rows[1:] if len(rows) > 1 else rows
@@ -207,7 +207,8 @@ def guess_mapping(found: FileFormat, name: str = "the file") -> Mapping:
     if len(loads) != 1:
         raise InputError(
             f"{name}: which field is the load", got=f"{len(loads)} fields that could be it",
-            allowed=f"one of {seen}", do="Say which, such as --map load=<name or number>,unit=%.",
+            allowed=f"one of {', '.join(loads) or seen}",
+            do="Say which, such as --map load=<name or number>,unit=%.",
         )  # fmt: skip
     load = Field(loads[0], _load_unit(loads[0], found, name))
     rpm = _one(found, ("rpm", "speed"), ("1/min", "rpm", "min-1"))

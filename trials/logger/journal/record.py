@@ -36,6 +36,9 @@ class Kind(IntEnum):
     CLOSED = 4
 
 
+_KINDS = frozenset(kind.value for kind in Kind)
+
+
 class Position(NamedTuple):
     """A place in a journal: segment number, offset in it, number of the next record."""
 
@@ -85,7 +88,7 @@ def unpack(data: bytes, offset: int, segment: int, base: int = 0) -> tuple[Recor
     if offset + HEAD.size > len(data):
         return "incomplete"
     mark, kind, zero, length, number, monotonic_ns, utc_ns, crc = HEAD.unpack_from(data, offset)
-    if mark != MARK or zero != 0 or kind not in Kind or length > LONGEST_PAYLOAD:
+    if mark != MARK or zero != 0 or kind not in _KINDS or length > LONGEST_PAYLOAD:
         return "no record begins here"
     end = offset + HEAD.size + length
     if end > len(data):
