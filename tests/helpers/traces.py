@@ -192,7 +192,7 @@ def plain(line: Line, plan: Plan) -> None:
 
 def render(
     kind: str, line: Line, plan: Plan, *, times: np.ndarray | None = None,
-    idle: Callable[[np.ndarray], np.ndarray] | None = None, keep_off: bool = False,
+    idle: Callable[[np.ndarray], np.ndarray] | None = None,
 ) -> Trace:  # fmt: skip
     """Sample the line: idle, spindle off, drive filter, noise, rounding."""
     step = 1.0 / plan.sample_hz

@@ -10,7 +10,7 @@ import numpy as np
 from trials.holes.cuts import find_cuts
 from trials.holes.expected import ExpectedTimes
 from trials.holes.features import Window, judge, measure
-from trials.holes.grid import Bins, Grid, hold
+from trials.holes.grid import Bins, Grid, calm_value, hold
 from trials.holes.grouping import choose_dips, count_pecks, group_cuts
 from trials.holes.hole import Hole
 from trials.holes.levels import find_levels
@@ -39,8 +39,9 @@ def analyse(
         first: grid point of the window's first bin; ``settled`` counts the same way.
         before: the holes before, newest last.
     """
-    value, missing = hold(grid, bins)
-    sampled = bins.value[bins.count > 0]
+    calm = calm_value(grid, bins)
+    value, missing = hold(grid, bins, calm)
+    sampled = calm[bins.count > 0]
     if len(sampled) < 3:
         return Found([], False, float(value[-1]))
     longest = None if expected is None else 2.0 * expected.cut_s + 2.0

@@ -132,9 +132,10 @@ def grid_index(grid: Grid, origin_s: float, time_s: Floats) -> NDArray[np.int64]
     return np.floor((time_s - origin_s) / grid.step_s + shift).astype(np.int64)
 
 
-def hold(grid: Grid, bins: Bins) -> tuple[Floats, NDArray[np.bool_]]:
+def hold(grid: Grid, bins: Bins, calm: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     """Values on every grid point, and where they are made up because samples are missing.
 
+    ``calm`` is the bins' value by `calm_value`.
     A value holds until the next one. Where that is longer than a sample can stand for, the
     stretch is marked: its first half holds the value before, its second half the value after.
     """
@@ -146,7 +147,7 @@ def hold(grid: Grid, bins: Bins) -> tuple[Floats, NDArray[np.bool_]]:
     before = np.searchsorted(seen, points, side="right") - 1
     last = seen[np.maximum(before, 0)]
     following = seen[np.minimum(before + 1, len(seen) - 1)]
-    value = bins.value[last]
+    value = calm[last]
     age = (points - last) * grid.step_s
     stretch = (following - last) * grid.step_s
     missing = (age > 0) & ((stretch > grid.hold_s) | (before == len(seen) - 1)) & (
@@ -154,5 +155,27 @@ def hold(grid: Grid, bins: Bins) -> tuple[Floats, NDArray[np.bool_]]:
     )  # fmt: skip
     missing |= (before < 0) | bins.lost
     later_half = missing & (points - last > following - points) & (following > points)
-    value = np.where(later_half | (before < 0), bins.value[following], value)
+    value = np.where(later_half | (before < 0), calm[following], value)
     return value, missing
+
+
+def calm_value(grid: Grid, bins: Bins) -> Floats:
+    """Bin values without samples that alone stand far above all others.
+
+    For sampling too slow for `without_spikes`: a sample is left out when it is above both of its
+    neighbours by more than nearly the whole range of the load. A value that an event source held
+    for longer than usual is no spike.
+    """
+    seen = np.flatnonzero(bins.count > 0)
+    if grid.filters_spikes or len(seen) < 8:
+        return bins.value
+    load = bins.value[seen]
+    around = np.maximum(load[:-2], load[2:])
+    low, high = np.quantile(np.minimum(load[1:-1], around), [0.05, 0.98])
+    lone = load[1:-1] - around > max(1.0 * (high - low), 1e-9)
+    if grid.events:
+        held = (seen[2:] - seen[1:-1]) * grid.step_s
+        lone &= held <= 1.2 * grid.sample_s
+    value = bins.value.copy()
+    value[seen[1:-1][lone]] = around[lone]
+    return value

@@ -87,16 +87,18 @@ def _by_cutting_data(
     peck_gap = _short_gap(gaps) if full else 0.0
     total = np.concatenate([[0.0], np.cumsum(length)])
     scale = _scale(length, expected, full)
+    parts = _parting(cuts, gaps) if full else np.zeros(number)
     best = np.full(number + 1, np.inf)
     best[0] = 0.0
     came = np.zeros(number + 1, np.int64)
     for end in range(1, number + 1):
-        cost_gaps = 0.0
+        cost_gaps = -float(parts[end - 1]) if end < number else 0.0
         for begin in range(end - 1, max(-1, end - 1 - most), -1):
             if begin < end - 1:
                 gap = float(gaps[begin])
                 if gap > _LONGEST_PECK_GAP_S:
                     break
+                cost_gaps += float(parts[begin])
                 if full:
                     cost_gaps += 0.15 * max(0.0, gap / max(peck_gap, 0.2) - 1.5)
                 else:
@@ -113,6 +115,16 @@ def _by_cutting_data(
         groups.append(Group(cuts[begin:end], cost=float(best[end] - best[begin])))
         end = begin
     return groups[::-1]
+
+
+def _parting(cuts: list[Cut], gaps: Floats) -> Floats:
+    """How much each gap looks like one between holes, -0.2 to 0.2: long, and the load falls."""
+    if len(gaps) < 3:
+        return np.zeros(len(gaps))
+    step = np.diff(np.log([cut.height for cut in cuts]))
+    longer = (np.log(gaps) - np.median(np.log(gaps))) / 0.2
+    falls = -(step - np.median(step)) / 0.05
+    return np.asarray(0.1 * np.clip(longer, -1, 1) + 0.1 * np.clip(falls, -1, 1))
 
 
 def _misfit(cut_s: float, count: int, expected: ExpectedTimes, full: bool) -> float:
@@ -148,7 +160,7 @@ def _by_repetition(cuts: list[Cut], length: Floats, gaps: Floats) -> list[Group]
         first = np.concatenate([[True], gaps >= limit])
         alike = _likeness(length, first)
         score = alike + _evidence(length, height, gaps, first, limit)
-        if alike > 0.6 and score > 1.0 and (best is None or score > best[0]):
+        if alike > 0.6 and score > 1.15 and (best is None or score > best[0]):
             best = (score, limit)
     if best is not None:
         first = np.concatenate([[True], gaps >= best[1]])
@@ -201,13 +213,17 @@ def _evidence(
     usual = float(np.median(inside))
     ratio = float(np.median(outside)) / usual if len(outside) else 6.0
     score = 0.0
+    short = float(np.median(length)) < 1.2
     if usual < 0.5:
         score += 0.8
     elif usual < 1.2:
         score += 0.15
     elif usual > 4.0:
         score -= 0.5
-    score += 0.35 if ratio > 1.7 else -0.1
+    if ratio > 1.7:
+        score += 0.35 if usual < 1.2 or short else 0.1
+    else:
+        score -= 0.1
     starts = np.flatnonzero(first)
     counts = np.diff(np.concatenate([starts, [len(length)]]))
     size = int(np.median(counts))
@@ -269,7 +285,7 @@ def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool
             0.6 * _repeats(following, starts, pecks, 0.08),
         )
         score = max(shares) + 0.15 * sum(share > 0.3 for share in shares) - 0.004 * pecks
-        if score > best_score + 0.03:
+        if score > best_score + 0.15:
             best_pecks, best_score = pecks, score
             best_starts = np.zeros(len(length), np.bool_)
             best_starts[starts] = True

@@ -29,7 +29,7 @@ def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) ->
     samples, solid = samples[stays], solid[stays]
     if not solid.any():
         return []
-    usual_s = _usual(length[solid])
+    usual_s = _usual(length, height, solid)[0]
     if expected is not None:
         usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
         longest_s = 2.2 * expected.cut_s + 1.0
@@ -62,18 +62,16 @@ def _other_level(
     idle = np.array([c.idle for c in cuts])
     log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
     usual_height = float(np.median(height[solid]))
-    alike = np.abs(log_length[:, None] - log_length) < _LIKE_LENGTH
-    alike &= np.abs(log_height[:, None] - log_height) < _LIKE_HEIGHT
-    at = int(np.argmax(np.where(solid, (alike & solid).sum(axis=1), 0)))
-    ground = float(np.median(idle[(np.abs(log_length - log_length[at]) < _LIKE_LENGTH) & solid]))
-    step = 0.35 * max(usual_height, float(height[at]))
+    at_length, at_height = np.log(_usual(length, height, solid))
+    ground = float(np.median(idle[(np.abs(log_length - at_length) < _LIKE_LENGTH) & solid]))
+    step = 0.35 * max(usual_height, float(np.exp(at_height)))
     parts = np.concatenate([[0], np.cumsum(np.abs(np.diff(idle)) > step)])
     for part in range(int(parts[-1]) + 1):
         mine = np.flatnonzero(parts == part)
         if abs(float(np.median(idle[mine])) - ground) < step:
             continue
-        like = np.abs(log_length[mine] - log_length[at]) < _LIKE_LENGTH
-        like &= np.abs(log_height[mine] - log_height[at]) < 2 * _LIKE_HEIGHT
+        like = np.abs(log_length[mine] - at_length) < _LIKE_LENGTH
+        like &= np.abs(log_height[mine] - at_height) < 2 * _LIKE_HEIGHT
         weight = length[mine]
         if expected is not None and expected.pecks == 1:
             like &= np.abs(np.log(weight / expected.cut_s)) < 2 * _LIKE_LENGTH
@@ -82,11 +80,15 @@ def _other_level(
     return drop
 
 
-def _usual(values: Floats) -> float:
-    """Middle of the values with each weighted by itself: short scraps weigh little."""
-    order = np.sort(values)
-    weight = np.cumsum(order)
-    return float(order[np.searchsorted(weight, 0.5 * weight[-1])])
+def _usual(length: Floats, height: Floats, solid: NDArray[np.bool_]) -> tuple[float, float]:
+    """Length and height of the commonest kind: most others like it, longer ones counting more."""
+    log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
+    alike = np.abs(log_length[:, None] - log_length) < _LIKE_LENGTH
+    alike &= np.abs(log_height[:, None] - log_height) < _LIKE_HEIGHT
+    votes = (alike & solid).sum(axis=1) * length**0.3
+    at = int(np.argmax(np.where(solid, votes, 0.0)))
+    near = alike[at] & solid
+    return float(np.median(length[near])), float(np.median(height[near]))
 
 
 def _running(height: Floats, near: NDArray[np.bool_], reach: int = 9) -> Floats:
