@@ -63,6 +63,8 @@ def open_source(
     if kind == "serial":
         port = re.sub(r"^serial:(//)?", "", path, flags=re.IGNORECASE)
         return SerialSource(port, **options)
+    if re.match(r"^socket://[^/?]+$", text):
+        return _tcp("tcp" + text[6:])  # the same bytes, and none of them dropped while opening
     if re.match(r"^(socket|rfc2217|loop|spy|alt|hwgrep|cp2110)://", text):
         return SerialSource(text)
     if re.match(r"^(/dev/|COM\d+|\\\\\.\\)", text, re.IGNORECASE):

@@ -45,8 +45,9 @@ class SerialSource:
             )  # fmt: skip
         self._port_name = port
         self.name = port if "://" in port else f"serial://{port}"
-        # A pseudo-terminal keeps what was sent before we came; a real port does not.
-        self.first_line_whole = "://" in port or port.startswith("/dev/pts/")
+        # A pseudo-terminal keeps what was sent before we came; a real port does not, and pyserial
+        # drops what waits behind a URL.
+        self.first_line_whole = port.startswith("/dev/pts/")
         self._options = options
         self._settings = self._checked(options)
         self._serial: Any = None
@@ -75,9 +76,11 @@ class SerialSource:
 
     def open(self) -> None:
         try:
-            port = serial.serial_for_url(self._port_name, do_not_open=True, **self._settings)
+            port: Any = serial.serial_for_url(self._port_name, do_not_open=True, **self._settings)
             if "://" not in self._port_name:
                 port.exclusive = True
+                # pyserial empties the input while it opens: on a pseudo-terminal that loses lines.
+                port._reset_input_buffer = _keep
             port.timeout = 0
             port.open()
         except (serial.SerialException, OSError, ValueError) as error:
@@ -155,6 +158,10 @@ class SerialSource:
             allowed=f"one of the ports found here: {', '.join(ports_found()) or 'none'}",
             do="Is the adapter plugged in and the name spelled right?",
         )  # fmt: skip
+
+
+def _keep() -> None:
+    """Instead of emptying the input."""
 
 
 def ports_found() -> list[str]:
