@@ -78,7 +78,7 @@ def update_recording(
         .where(tables.recording.c.uuid == recording.uuid)
         .values(**_columns(done))
     )
-    for table in (tables.hole, tables.gap):
+    for table in (tables.hole, tables.gap):  # a rebuild may find fewer
         connection.execute(delete(table).where(table.c.recording_uuid == recording.uuid))
     insert_holes(connection, recording.uuid, holes)
     if gaps:
@@ -99,7 +99,13 @@ def update_recording(
 
 
 def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.DataFrame) -> None:
-    """Store holes; columns as `trials.holes.find_holes` gives them."""
+    """Store holes in place of any of the same or higher numbers; columns as the finder's."""
+    if holes.empty:
+        return
+    again = tables.hole.c.number >= int(holes["number"].min())
+    connection.execute(
+        delete(tables.hole).where(tables.hole.c.recording_uuid == recording_uuid, again)
+    )
     rows = [
         {"recording_uuid": recording_uuid, **{name: plain(row[name]) for name in HOLE_COLUMNS}}
         for row in holes.to_dict("records")
@@ -108,8 +114,7 @@ def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.Da
         for name in _MAY_BE_UNKNOWN:
             if row[name] is not None and math.isnan(row[name]):
                 row[name] = None
-    if rows:
-        connection.execute(insert(tables.hole), rows)
+    connection.execute(insert(tables.hole), rows)
 
 
 def set_holes_drilled(connection: Connection, run_uuid: uuid.UUID, holes: int) -> None:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -19,6 +18,7 @@ import numpy as np
 import pandas as pd
 import pyarrow as pa
 import pyarrow.parquet as pq
+from numpy.typing import ArrayLike
 
 from trials.errors import StoreError
 from trials.store._errors import disk_error
@@ -64,22 +64,19 @@ class TraceWriter:
 
     def append(
         self,
-        time_s: Sequence[float],
-        load_pct: Sequence[float],
-        rpm: Sequence[float] | None = None,
-        depth_mm: Sequence[float] | None = None,
+        time_s: ArrayLike,
+        load_pct: ArrayLike,
+        rpm: ArrayLike | None = None,
+        depth_mm: ArrayLike | None = None,
     ) -> None:
         """Take samples; rpm and depth are left out where they were not recorded."""
-        rows = len(time_s)
+        columns = [None if values is None else np.array(values, dtype=float)
+                   for values in (time_s, load_pct, rpm, depth_mm)]  # fmt: skip
+        rows = len(np.atleast_1d(time_s))
         if rows == 0:
             return
         absent = np.full(rows, np.nan)
-        self._pending.append(
-            tuple(
-                absent if values is None or len(values) == 0 else np.array(values, dtype=float)
-                for values in (time_s, load_pct, rpm, depth_mm)
-            )
-        )
+        self._pending.append(tuple(absent if part is None else part for part in columns))
         self._pending_rows += rows
         self._samples += rows
         if self._pending_rows >= _ROWS_A_GROUP:
@@ -112,6 +109,10 @@ class TraceWriter:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self.discard()
+
+    def discard(self) -> None:
+        """Give up what was not finished; after `finish` this changes nothing."""
         try:
             if self._writer is not None:
                 self._writer.close()

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from trials.life import HolesToWear
     from trials.logger import Gap, LineFormat, Mapping
     from trials.optimizer import Suggestion
+    from trials.workbench._live import LiveViews
 
 
 class Workbench:
@@ -42,6 +43,7 @@ class Workbench:
     def __init__(self, shop: Shop) -> None:
         self._shop = shop
         self._live_lock = threading.Lock()
+        self._live_views: LiveViews | None = None
 
     @classmethod
     def open(cls, folder: Path | str | None = None, *, create: bool = True) -> Workbench:
@@ -154,7 +156,7 @@ class Workbench:
         note: str = "",
         version: int | None = None,
     ) -> Run:
-        """Say how a run ended.
+        """Say how a run ended. A recording whose logger is gone is finished from its journal first.
 
         Args:
             trial, run: which run.
@@ -173,19 +175,44 @@ class Workbench:
         run: int | None,
         source_url: str,
         *,
-        line_format: LineFormat,
-        mapping: Mapping,
+        line_format: LineFormat | None = None,
+        mapping: Mapping | None = None,
         resume: bool = False,
+        reconnect: bool = False,
         stop: threading.Event | None = None,
         on_progress: OnProgress | None = None,
         max_holes: int | None = None,
     ) -> RecordingSummary:
         """Record a run from a source until it ends, ``stop`` is set or ``max_holes`` are drilled.
 
-        Bytes go to the journal before anything is understood. A killed recording goes on with
-        ``resume``: nothing journalled is lost, and the interruption is a gap.
+        Bytes go to the journal before anything is understood. Trouble with the store or a screen
+        does not end a recording; it is told in `Progress.trouble` and made up for at the end.
+
+        Args:
+            trial, run: a planned run; with ``resume`` one whose recording was interrupted.
+            source_url: see `trials.logger.open_source`.
+            line_format, mapping: how bytes become samples. With ``resume`` they may be left out
+                to go on as before; given ones are used for the whole recording.
+            resume: go on after a kill or a stop: nothing journalled is lost, and the interruption
+                is a gap. Files go on at the byte where the journal ends.
+            reconnect: when the link breaks, note a gap and try again until stopped.
+            stop: set it, from any thread, to end in good order.
+            on_progress: called in this thread, at most a few times a second.
+            max_holes: end once so many holes are drilled.
+
+        Raises:
+            ConflictError: another process records this run (says which), or the run is not in the
+                state for it.
+            SourceError: the source cannot be opened; a new recording left nothing behind.
+            JournalError: the disk refuses; what was recorded stays.
         """
-        raise NotImplementedError
+        from trials.workbench import _recording
+
+        return _recording.record(
+            self._shop, trial, run, source_url, line_format=line_format, mapping=mapping,
+            resume=resume, reconnect=reconnect, stop=stop, on_progress=on_progress,
+            max_holes=max_holes,
+        )  # fmt: skip
 
     def import_trace(
         self,
@@ -198,12 +225,32 @@ class Workbench:
         skip_bad_lines: bool = False,
         on_progress: OnProgress | None = None,
     ) -> RecordingSummary:
-        """Read a recorded file as the recording of a planned run: all of it or nothing."""
-        raise NotImplementedError
+        """Read a recorded file as the recording of a planned run: all of it or nothing.
+
+        Args:
+            trial, run: a planned run.
+            path: the file.
+            line_format, mapping: None looks at the file and its header.
+            skip_bad_lines: leave lines out that cannot be read and count them, instead of
+                refusing the file at the first one.
+            on_progress: called as it goes, with the share of the file that is read.
+        """
+        from trials.workbench import _import
+
+        return _import.import_trace(
+            self._shop, trial, run, path, line_format=line_format, mapping=mapping,
+            skip_bad_lines=skip_bad_lines, on_progress=on_progress,
+        )  # fmt: skip
 
     def rebuild(self, trial: str, run: int | None) -> RecordingSummary:
-        """Find samples and holes of a recorded run again, from its journal."""
-        raise NotImplementedError
+        """Find samples and holes of a recorded run again, from its journal.
+
+        Also finishes a recording whose logger is gone. An ended run keeps the number of holes
+        that it was ended with.
+        """
+        from trials.workbench import _rebuild
+
+        return _rebuild.rebuild(self._shop, trial, run)
 
     def trace(self, trial: str, run: int | None = None) -> pd.DataFrame:
         """The samples of a finished recording: time_s, load_pct, and rpm, depth_mm if recorded."""
@@ -211,18 +258,29 @@ class Workbench:
 
     def gaps(self, trial: str, run: int | None = None) -> list[Gap]:
         """Stretches of the trace without samples, each with its reason."""
-        raise NotImplementedError
+        from trials.logger import Gap
+
+        return [Gap(*row) for row in self._shop.store.gaps(trial, run)]
 
     def holes(self, trial: str, run: int | None = None) -> pd.DataFrame:
-        """The holes of a run; columns as `trials.holes.find_holes` gives them."""
+        """The holes of a run; columns as `trials.holes.find_holes` gives them.
+
+        While it is recorded, those that are settled; the newest come with `live`.
+        """
         return self._shop.store.holes(trial, run)
 
     def live(self, trial: str, run: int | None = None) -> LiveView | None:
-        """How a run stands now, from its journal on disk and the store; None before it is recorded.
+        """How a run stands now, from its journal on disk and the store; None when nothing is.
 
-        Cheap to call again and again: only what was added to the journal since is read.
+        Cheap to call again and again: only what was added to the journal since is read. After a
+        recording has ended it shows its end.
         """
-        raise NotImplementedError
+        from trials.workbench._live import LiveViews
+
+        with self._live_lock:
+            if self._live_views is None:
+                self._live_views = LiveViews(self._shop)
+        return self._live_views.look(trial, run)
 
     # Deciding
 

@@ -1,0 +1,165 @@
+"""Record a run, or go on with a recording that was interrupted."""
+
+from __future__ import annotations
+
+import shutil
+import threading
+import uuid
+from contextlib import ExitStack
+from dataclasses import replace
+
+from trials.errors import ConflictError, InputError
+from trials.logger import (
+    Decoder,
+    Journal,
+    JournalReader,
+    LineFormat,
+    Mapping,
+    Recorder,
+    Source,
+    decoder_from,
+    open_source,
+    recording_settings,
+    replay,
+)
+from trials.model import Run, Trial
+from trials.store import Recording, TraceWriter
+from trials.workbench._derive import Derivation
+from trials.workbench._rebuild import recording_alone, trace_path
+from trials.workbench._session import Opened, Session
+from trials.workbench._shop import Shop
+from trials.workbench._values import OnProgress, RecordingSummary
+
+
+def record(
+    shop: Shop,
+    trial_name: str,
+    number: int | None,
+    source_url: str,
+    *,
+    line_format: LineFormat | None,
+    mapping: Mapping | None,
+    resume: bool,
+    reconnect: bool,
+    stop: threading.Event | None,
+    on_progress: OnProgress | None,
+    max_holes: int | None,
+) -> RecordingSummary:
+    """See `trials.workbench.Workbench.record`."""
+    trial = shop.store.trial(trial_name).trial
+    source = open_source(source_url, line_format=line_format, mapping=mapping)
+    with recording_alone(shop, trial_name, number) as run, ExitStack() as stack:
+        if resume:
+            recording, journal, decoder = _go_on(shop, trial, run, source, line_format, mapping)
+        else:
+            recording, journal, decoder = _begin(shop, trial, run, source, line_format, mapping)
+        stack.callback(source.close)
+        stack.enter_context(journal)
+        writer = stack.enter_context(TraceWriter(trace_path(shop, recording)))
+        session = Session(
+            shop, trial, run, recording, Derivation(trial, run, writer), decoder, on_progress,
+            max_holes, stop,
+        )  # fmt: skip
+        if resume:
+            for batch in replay(JournalReader(journal.folder, strict=False), decoder):
+                session.catch_up(batch)
+        recorder = Recorder(
+            Opened(source), journal, decoder, [session.hear, session.tell],
+            alarm=session.alarm, reconnect=reconnect, resumed=resume,
+        )  # fmt: skip
+        result = recorder.run(session.stop)
+        journal.sync()
+        return session.finish(result, writer)
+
+
+def _begin(
+    shop: Shop,
+    trial: Trial,
+    run: Run,
+    source: Source,
+    line_format: LineFormat | None,
+    mapping: Mapping | None,
+) -> tuple[Recording, Journal, Decoder]:
+    """Everything stored that is needed to understand the first byte; the source is open."""
+    if line_format is None or mapping is None:
+        raise InputError(
+            "line format and mapping", got="none given",
+            allowed="how lines are written, and which field is the load",
+        )  # fmt: skip
+    require_planned(run, trial.name)
+    source.open()
+    key = uuid.uuid4()
+    folder = shop.folder.journals / str(key)
+    recording = Recording(
+        key, "live", source.name, line_format.to_dict(), mapping.to_dict(),
+        journal=folder.relative_to(shop.folder.path).as_posix(),
+    )  # fmt: skip
+    try:
+        settings = recording_settings(source, line_format, mapping)
+        settings |= {"trial": trial.name, "run": run.number, "recording": str(key)}
+        journal = Journal.create(folder, settings)
+        try:
+            shop.store.start_recording(trial.name, run.number, recording)
+        except BaseException:
+            journal.close()
+            shutil.rmtree(folder, ignore_errors=True)  # empty: nothing was recorded yet
+            raise
+    except BaseException:
+        source.close()
+        raise
+    return recording, journal, decoder_from(settings, line_format=line_format, mapping=mapping)
+
+
+def _go_on(
+    shop: Shop,
+    trial: Trial,
+    run: Run,
+    source: Source,
+    line_format: LineFormat | None,
+    mapping: Mapping | None,
+) -> tuple[Recording, Journal, Decoder]:
+    """The journal mended and open for more; the source is open."""
+    recording = shop.recording(trial.name, run.number)
+    if recording is None or recording.journal is None or run.state not in ("recording", "drilled"):
+        raise ConflictError(
+            f"run {run.number} of {trial.name} is {run.state}"
+            + ("" if recording is None else f", {recording.kind}"),
+            allowed="a run whose recording was interrupted",
+            do="Record it without resuming." if run.state == "planned" else None,
+        )
+    journal = Journal.reopen(shop.journal(recording))
+    try:
+        decoder = decoder_from(journal.settings, line_format=line_format, mapping=mapping)
+        if source.can_go_on:
+            source.go_on_from(journal.data_bytes)
+        source.open()
+        try:
+            shop.store.change_run(
+                trial.name, run.number, lambda found: replace(found, state="recording")
+            )
+        except BaseException:
+            source.close()
+            raise
+    except BaseException:
+        journal.close()
+        raise
+    settings = replace(
+        recording, line_format=decoder.line_format.to_dict(), mapping=decoder.mapping.to_dict()
+    )
+    return settings, journal, decoder
+
+
+def require_planned(run: Run, trial_name: str) -> None:
+    """Refuse to record over what is there.
+
+    Raises:
+        ConflictError: the run is not a planned one.
+    """
+    if run.state != "planned":
+        resumable = run.state in ("recording", "drilled")
+        raise ConflictError(
+            f"run {run.number} of {trial_name} is {run.state}",
+            allowed="a planned run",
+            do=("To go on with its recording, resume it (--resume). " if resumable else "")
+            + "A new drill edge is a new run: plan one.",
+        )
