@@ -6,7 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trials.errors import InputError, require
-from trials.model import ENDS, PECK_MODES, CuttingData, Economics, End, IsoGroup, Machine, PeckMode
+from trials.model import (
+    ENDS,
+    PECK_MODES,
+    CuttingData,
+    Economics,
+    End,
+    IsoGroup,
+    Machine,
+    PeckMode,
+    Substrate,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +41,7 @@ class Problem:
         kc1_1_n_per_mm2, mc: specific cutting force and exponent where they are known.
         point_angle_deg: of the drill.
         through: whether the hole goes through.
+        substrate: of the drill, for the thrust of its point; None takes a standard chisel edge.
 
     Raises:
         InputError: a value is not possible, or the start lies outside the bounds.
@@ -54,6 +65,7 @@ class Problem:
     mc: float | None = None
     point_angle_deg: float = 140.0
     through: bool = False
+    substrate: Substrate | None = None
 
     def __post_init__(self) -> None:
         for what, (low, high), unit in (
@@ -82,6 +94,11 @@ class Problem:
                 "more than 0 N/mm², or left out")  # fmt: skip
         require(self.mc is None or 0 <= self.mc < 1, "exponent mc", self.mc,
                 "0 up to but not 1, or left out")  # fmt: skip
+        money = self.economics
+        require(money.machine_rate_per_min + money.drill_price + money.regrind_cost > 0,
+                "machine rate and price of the drill", "nothing costs anything",
+                "a machine rate or a price above 0",
+                "Without costs no cutting data are better than others.")  # fmt: skip
         problem = self.outside(self.start)
         if problem is not None:
             raise InputError("start of the search", got=problem, allowed="values within the bounds",

@@ -1,0 +1,250 @@
+"""Cutting data that may be considered: on the control's grid, within every hard limit.
+
+Nothing in here looks at the load limit's exact height except through runs that were too hot, so a
+tighter limit can only take candidates away.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from skopt.space import Categorical, Real, Space
+
+from trials.mechanics import within_machine
+from trials.model import CuttingData
+from trials.optimizer.gaussian import Floats
+from trials.optimizer.physics import features, thrust_n
+from trials.optimizer.problem import Problem, RunResult
+
+# How many cutting data are drawn in all the space, and around each of the best runs.
+_DRAWN, _AROUND, _SPREAD = 1200, 250, 0.12
+# Logarithmic distance from what has been tried that one step may go: towards harsher values at
+# first, more for each edge that came through, at most; towards gentler values twice as far.
+_FIRST_STEP, _MORE_STEP, _LONGEST_STEP = 0.3, 0.05, 0.6
+_GENTLER_STEP = 2.0
+_GENTLER_AFTER_FAILING = 0.1
+# Cutting data this near to a run count as the same as the run.
+_SAME = 0.02
+PECK_STEP_XD = 0.05
+
+
+def round_down(value: float, step: float, low: float, high: float) -> float:
+    """The control's step at or below ``value`` (the safe side), kept within the bounds.
+
+    The lowest step inside the bounds is taken when rounding down would leave them; a bound itself
+    when no step lies inside.
+    """
+    rounded = math.floor(value / step + 1e-9) * step
+    if rounded < low - 1e-12:
+        rounded = math.ceil(low / step - 1e-9) * step
+    return float(min(max(round(rounded, 9), low), high))
+
+
+def speed_step(value: float) -> float:
+    """Three digits of cutting speed are kept, at least 0.01 m/min."""
+    return max(0.01, float(10.0 ** (math.floor(math.log10(value)) - 2)))
+
+
+def feed_step(value: float) -> float:
+    """Controls take feeds in thousandths of a mm; the smallest drills need a digit more."""
+    return 0.001 if value >= 0.05 else 0.0001
+
+
+def rounded(problem: Problem, data: CuttingData) -> CuttingData:
+    """The same cutting data as a control takes it, rounded towards the safe side."""
+    speed, feed, peck = data.speed_m_per_min, data.feed_mm_per_rev, data.peck_depth_xd
+    return replace(
+        data,
+        speed_m_per_min=round_down(speed, speed_step(speed), *problem.speed_m_per_min),
+        feed_mm_per_rev=round_down(feed, feed_step(feed), *problem.feed_mm_per_rev),
+        peck_depth_xd=round_down(peck, PECK_STEP_XD, *problem.peck_depth_xd),
+    )
+
+
+def within_hard_limits(problem: Problem, data: CuttingData) -> bool:
+    """Bounds, and the machine's speed, feed rate and thrust where the machine is known."""
+    if problem.outside(data) is not None:
+        return False
+    machine = problem.machine
+    if machine is None:
+        return True
+    if within_machine(data, problem.diameter_mm, machine):
+        return False
+    return machine.max_thrust_n is None or thrust_n(problem, data) <= machine.max_thrust_n
+
+
+def too_hot(problem: Problem, run: RunResult) -> bool:
+    """Whether a run's peak load, fresh or worn, reached the load limit or the machine's rating.
+
+    Without a recorded load the end of the run tells.
+    """
+    limit = hard_load_limit_pct(problem)
+    loads = [load for load in (run.load_fresh_pct, run.load_worn_pct) if load is not None]
+    if not loads:
+        return run.end == "load_limit"
+    return max(loads) >= limit
+
+
+def hard_load_limit_pct(problem: Problem) -> float:
+    """The load limit; never above the rating of a machine that is known."""
+    return problem.load_limit_pct if problem.machine is None else min(problem.load_limit_pct, 100.0)
+
+
+def excluded_by_heat(problem: Problem, data: CuttingData, runs: Iterable[RunResult]) -> bool:
+    """Whether a run that was too hot speaks against this cutting data.
+
+    It does when the run was as gentle or gentler in speed and feed, in the same peck mode with no
+    deeper a peck; and always when the cutting data are nearly the run's own. The load of a chipped
+    or broken edge is that of its failing, so such a run speaks only for its own place.
+    """
+    for run in runs:
+        if not too_hot(problem, run):
+            continue
+        hot = run.cutting_data
+        if _distance(hot, data) <= _SAME:
+            return True
+        failed_hot = run.end in ("chipped", "broken") and not (
+            run.load_fresh_pct is not None and run.load_fresh_pct >= hard_load_limit_pct(problem)
+        )
+        if not failed_hot and _at_least_as_harsh(data, hot):
+            return True
+    return False
+
+
+def _at_least_as_harsh(data: CuttingData, hot: CuttingData) -> bool:
+    if data.peck_mode != hot.peck_mode:
+        return False
+    share = 1.0 - _SAME
+    return (
+        data.speed_m_per_min >= share * hot.speed_m_per_min
+        and data.feed_mm_per_rev >= share * hot.feed_mm_per_rev
+        and (data.peck_mode == "none" or data.peck_depth_xd >= share * hot.peck_depth_xd)
+    )
+
+
+def _distance(a: CuttingData, b: CuttingData) -> float:
+    """Largest logarithmic difference; another mode or peck depth counts as far away."""
+    if a.peck_mode != b.peck_mode:
+        return math.inf
+    pairs = [(a.speed_m_per_min, b.speed_m_per_min), (a.feed_mm_per_rev, b.feed_mm_per_rev)]
+    if a.peck_mode != "none":
+        pairs.append((a.peck_depth_xd, b.peck_depth_xd))
+    return max(abs(math.log(p / q)) for p, q in pairs)
+
+
+def within_a_step(
+    problem: Problem, data: Sequence[CuttingData], runs: Sequence[RunResult]
+) -> NDArray[np.bool_]:
+    """Which of these cutting data one step from what has been tried reaches.
+
+    Steps start from the start of the search before any run, then from every edge that came
+    through. After nothing but chipped and broken edges only gentler values than theirs are within
+    a step. Speed, feed and the uncleared chip column count.
+    """
+    x = _harshness(features(problem, data))
+    failed = [run.cutting_data for run in runs if run.end in ("chipped", "broken")]
+    came_through = [run.cutting_data for run in runs if run.end not in ("chipped", "broken")]
+    if failed and not came_through:
+        steps = x[:, None, :2] - _harshness(features(problem, failed))[None, :, :2]
+        gentler = (steps.max(axis=2) <= 1e-9) & (steps.min(axis=2) <= -_GENTLER_AFTER_FAILING)
+        after_failing: NDArray[np.bool_] = gentler.all(axis=1)
+        return after_failing
+    bases = _harshness(features(problem, came_through or [problem.start]))
+    reach = min(_LONGEST_STEP, _FIRST_STEP + _MORE_STEP * max(0, len(came_through) - 1))
+    steps = x[:, None, :] - bases[None, :, :]
+    lengths = np.where(steps > 0, steps, -steps / _GENTLER_STEP).max(axis=2)
+    within: NDArray[np.bool_] = (lengths <= reach).any(axis=1)
+    return within
+
+
+def _harshness(x: Floats) -> Floats:
+    """Speed, feed and chip column; the column may change twice as far in one step."""
+    columns: Floats = x[:, (0, 1, 3)] * np.asarray([1.0, 1.0, 0.5])
+    return columns
+
+
+def draw(
+    problem: Problem, around: Sequence[CuttingData], tried: Sequence[CuttingData], seed: int
+) -> list[CuttingData]:
+    """Candidates inside the bounds on the control's grid, each once, always in the same order.
+
+    Drawn over all the space and closely around ``around``; the start and what was ``tried`` are
+    among them when they lie within the bounds. scikit-optimize's own start designs are not used:
+    they ignore constraints.
+    """
+    random = np.random.RandomState(seed)
+    space, names = _space(problem)
+    drawn = [
+        _cutting_data(problem, dict(zip(names, point, strict=True)))
+        for point in space.rvs(_DRAWN, random_state=random)
+    ]
+    for centre in around:
+        for shift in random.normal(0.0, _SPREAD, size=(_AROUND, 3)):
+            speed, feed, peck = (float(math.exp(value)) for value in shift)
+            drawn.append(
+                replace(
+                    centre,
+                    speed_m_per_min=_clip(centre.speed_m_per_min * speed, problem.speed_m_per_min),
+                    feed_mm_per_rev=_clip(centre.feed_mm_per_rev * feed, problem.feed_mm_per_rev),
+                    peck_depth_xd=_clip(_peck_depth(problem, centre) * peck, problem.peck_depth_xd)
+                    if centre.peck_mode != "none"
+                    else centre.peck_depth_xd,
+                )
+            )
+    on_grid = [rounded(problem, data) for data in drawn]
+    known = [problem.start, *tried]
+    candidates = dict.fromkeys(
+        _without_peck_depth(problem, data) for data in on_grid
+    ) | dict.fromkeys(known)
+    return [data for data in candidates if within_hard_limits(problem, data)]
+
+
+def _space(problem: Problem) -> tuple[Space, list[str]]:
+    """The search space; a bound of no width is left out, scikit-optimize refuses those."""
+    dimensions = [
+        Real(low, high, "log-uniform", name=name)
+        for name, (low, high) in (
+            ("speed_m_per_min", problem.speed_m_per_min),
+            ("feed_mm_per_rev", problem.feed_mm_per_rev),
+            ("peck_depth_xd", problem.peck_depth_xd),
+        )
+        if low < high
+    ]
+    dimensions.append(Categorical(list(problem.peck_modes), name="peck_mode"))
+    return Space(dimensions), [dimension.name for dimension in dimensions]
+
+
+def _cutting_data(problem: Problem, point: Mapping[str, Any]) -> CuttingData:
+    """A point of the space, which holds NumPy scalars, as cutting data in plain Python types."""
+
+    def value(name: str, bounds: tuple[float, float]) -> float:
+        return _clip(float(point.get(name, bounds[0])), bounds)
+
+    mode = next(mode for mode in problem.peck_modes if mode == point["peck_mode"])
+    return replace(
+        problem.start,
+        speed_m_per_min=value("speed_m_per_min", problem.speed_m_per_min),
+        feed_mm_per_rev=value("feed_mm_per_rev", problem.feed_mm_per_rev),
+        peck_mode=mode,
+        peck_depth_xd=value("peck_depth_xd", problem.peck_depth_xd),
+    )
+
+
+def _without_peck_depth(problem: Problem, data: CuttingData) -> CuttingData:
+    """Without pecks the depth has no meaning: the start's, so that candidates do not double."""
+    if data.peck_mode != "none":
+        return data
+    return replace(data, peck_depth_xd=_peck_depth(problem, problem.start))
+
+
+def _peck_depth(problem: Problem, data: CuttingData) -> float:
+    return _clip(float(data.peck_depth_xd), problem.peck_depth_xd)
+
+
+def _clip(value: float, bounds: tuple[float, float]) -> float:
+    return float(min(max(value, bounds[0]), bounds[1]))

@@ -1,0 +1,122 @@
+"""What is expected of cutting data, in money and as an answer in plain Python values."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.special import log_ndtr, ndtr
+
+from trials.economics import minutes_per_hole, money_of_an_edge
+from trials.model import CuttingData
+from trials.optimizer.belief import Belief, Log, Outlook
+from trials.optimizer.candidates import hard_load_limit_pct
+from trials.optimizer.gaussian import Floats
+from trials.optimizer.problem import Problem
+from trials.optimizer.suggestion import Estimate, Suggestion
+
+# A failed edge has drilled half its life on average.
+_LIFE_LOST_BY_FAILING = 0.5
+# Half width of a 90 % interval in standard deviations; one edge in twenty passes each side.
+_Z90 = 1.6449
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """Cost per hole = ``per_hole`` + ``per_edge`` / holes to wear; arrays over cutting data."""
+
+    per_hole: Floats
+    per_edge: Floats
+
+    def at(self, log_life: Floats) -> Floats:
+        """Cost per hole when edges last this long."""
+        result: Floats = self.per_hole + self.per_edge * np.exp(-log_life)
+        return result
+
+    def expected(self, life: Log) -> Floats:
+        """Expected cost per hole over what is not known about the life."""
+        return self.at(life.mean - 0.5 * life.known_sd**2)
+
+
+def money(problem: Problem, outlook: Outlook) -> Money:
+    """The cost formula of `trials.economics` at many cutting data, risk of breaking included."""
+    economics = problem.economics
+    looking_min = minutes_per_hole(economics, 0.0)[1]
+    unbroken = money_of_an_edge(economics, 0.0)
+    breaking = money_of_an_edge(economics, 1.0).breakage
+    lasting = 1.0 - _LIFE_LOST_BY_FAILING * outlook.p_fail
+    return Money(
+        per_hole=economics.machine_rate_per_min * (np.exp(outlook.cycle.mean) + looking_min),
+        per_edge=(unbroken.total + breaking * outlook.p_break) / lasting,
+    )
+
+
+def p_safe(problem: Problem, outlook: Outlook) -> Floats:
+    """Probability that the worn peak load of the next edge stays below the limit."""
+    room = math.log(hard_load_limit_pct(problem)) - outlook.worn.mean
+    result: Floats = ndtr(room / outlook.worn.outcome_sd)
+    return result
+
+
+def log_expected_improvement(money: Money, life: Log, target: float) -> Floats:
+    """Logarithm of E[max(0, target − a − b·e^(−f))] for a normal f, one value a candidate.
+
+    With K = target − a, µ = ln b − mean and s the part of the doubt about f that one test takes
+    away, s = known² / √(known² + scatter²), it is K·Φ(d) − e^(µ+s²/2)·Φ(d − s) at d = (ln K − µ)/s:
+    the price of a put. Where K ≤ 0 no life is long enough, and the nearest to it goes first.
+    Source: expected improvement as in Jones, Schonlau and Welch 1998, with the lognormal integral
+    of Black and Scholes 1973.
+    """
+    known = np.maximum(life.known_sd, 1e-6)
+    s = known**2 / np.hypot(known, life.scatter_sd)
+    mu = np.log(np.maximum(money.per_edge, 1e-300)) - life.mean
+    room = target - money.per_hole
+    log_room = np.log(np.maximum(room, 1e-300))
+    d = (log_room - mu) / s
+    first = log_room + log_ndtr(d)
+    second = mu + 0.5 * s**2 + log_ndtr(d - s)
+    share = np.minimum(second - first, -1e-12)
+    result: Floats = np.where(room > 0, first + np.log(-np.expm1(share)), -1e6 + room / target)
+    return result
+
+
+def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
+    """Everything that is expected of one cutting data; value, price and reason are still blank."""
+    outlook = belief.at([data])
+    spending = money(problem, outlook)
+    life = outlook.life
+    low, median, high = (
+        float(spending.at(life.mean + sign * _Z90 * life.outcome_sd)[0])
+        for sign in (1.0, 0.0, -1.0)
+    )
+    return Suggestion(
+        cutting_data=_plain(data),
+        holes=_estimate(life),
+        load_fresh_pct=_estimate(outlook.fresh),
+        load_worn_pct=_estimate(outlook.worn),
+        cycle_min=_estimate(outlook.cycle),
+        cost_per_hole=Estimate(low, median, high),
+        p_safe=float(p_safe(problem, outlook)[0]),
+        p_chip_or_break=float(outlook.p_fail[0]),
+        value=0.0,
+        test_cost=0.0,
+        why="",
+        stop=False,
+    )
+
+
+def _estimate(log: Log) -> Estimate:
+    mean, sd = float(log.mean[0]), float(log.outcome_sd[0])
+    low, median, high = (math.exp(mean + sign * _Z90 * sd) for sign in (-1.0, 0.0, 1.0))
+    return Estimate(low, median, high)
+
+
+def _plain(data: CuttingData) -> CuttingData:
+    """The same values as Python floats, whatever kind of number the caller's own were."""
+    return replace(
+        data,
+        speed_m_per_min=float(data.speed_m_per_min),
+        feed_mm_per_rev=float(data.feed_mm_per_rev),
+        peck_depth_xd=float(data.peck_depth_xd),
+    )

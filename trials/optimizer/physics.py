@@ -1,0 +1,183 @@
+"""What is known before any run: which way life, load and time go, and how surely.
+
+All quantities are natural logarithms, measured from the start of the search. Exponents are priors
+to be moved by runs: from memory and common practice unless a source is named.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from trials.mechanics import (
+    SPLIT_POINT,
+    STANDARD_POINT,
+    WORN_TORQUE_FACTOR,
+    cutting_force_values,
+    handbook_thrust_n,
+    hole_time,
+    load_pct,
+    material_defaults,
+    point_length_mm,
+    rpm,
+    torque_n_m,
+)
+from trials.model import CuttingData, Work
+from trials.optimizer.gaussian import Floats, Prior
+from trials.optimizer.problem import Problem
+
+FEATURES = ("speed", "feed", "re-entries", "chip column", "speed squared", "feed squared")
+# Change of each feature over which the residual of a Gaussian process forgets; the squares bend
+# the straight lines and have no place in the residual.
+_REACH = (0.6, 0.6, 0.8, 0.8, 1e3, 1e3)
+
+# Life in holes. Extended Taylor: minutes ~ speed^(-1/n) · feed^(-b). With n about 0.25 (carbide)
+# and holes ~ minutes · speed · feed, holes go with speed^-3 and feed^-0.6, both wide enough for
+# high-speed steel. Most wear comes at entry, so re-entries cost life; so do packed chips.
+LIFE = Prior(
+    level_sd=1.0, slopes_sd=(1.5, 0.7, 0.25, 0.5, 1.0, 1.0), reach=_REACH,
+    residual_sd=(0.05, 0.25, 0.5), noise_sd=(0.1, 0.2, 0.35), noise_expected=0.2,
+)  # fmt: skip
+_LIFE_SLOPES = (-3.0, -0.6, -0.15, -0.3, -1.0, -1.0)
+# A shop plans its longest test about as long as it expects a drill to last.
+_LIFE_SHARE_OF_LONGEST_TEST = 0.6
+
+# Fresh peak load. The machine's rating and the specific force give level and exponents; published
+# specific forces disagree by a third, and an unknown material by more.
+_LOAD_LEVEL_SD = {"known": 0.3, "group": 0.4, "neither": 0.55}
+_LOAD_SLOPES_SD = (0.15, 0.2, 0.1, 0.25, 0.05, 0.05)
+_LOAD_SLOPES = (0.0, 0.0, 0.0, 0.15, 0.0, 0.0)
+# Without the machine: a start that a person chose loads the spindle by a quarter or so.
+_BLIND_LOAD_PCT = 25.0
+_BLIND_LEVEL_SD = 0.6
+_BLIND_SLOPES = (0.4, 0.8, 0.0, 0.15, 0.0, 0.0)
+_BLIND_SLOPES_SD = (0.5, 0.2, 0.1, 0.25, 0.1, 0.05)
+_KC1_1_MIDDLE, _MC_MIDDLE = 1800.0, 0.22
+
+# Growth of the peak load from fresh to worn: a worn drill asks for about 1.3 times the torque
+# (handbook wear factor), often more; logarithm of that.
+GROWTH_MIDDLE = 0.35
+GROWTH = Prior(
+    level_sd=0.25, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
+    residual_sd=(0.03, 0.12), noise_sd=(0.03, 0.08, 0.16), noise_expected=0.07,
+)  # fmt: skip
+
+# Cycle time: the computed hole plus moving to the next one, which the computation leaves out.
+_MOVING = 0.2
+CYCLE = Prior(
+    level_sd=0.5, slopes_sd=(0.2, 0.2, 0.15, 0.1, 0.02, 0.02), reach=_REACH,
+    residual_sd=(0.02, 0.08), noise_sd=(0.01, 0.03), noise_expected=0.015,
+)  # fmt: skip
+
+
+def features(problem: Problem, data: Sequence[CuttingData]) -> Floats:
+    """Features of cutting data relative to the start, shape (len(data), 6).
+
+    Logarithms of speed and feed; logarithm of entries into the hole (a chip-break peck stays in
+    the hole and counts a third); logarithm of the uncleared chip column beyond 3 diameters (a full
+    retract clears to one peck, a chip-break peck halfway).
+    """
+    start = _raw(problem, problem.start)
+    raw = np.asarray([_raw(problem, one) for one in data], dtype=float).reshape(len(data), 4)
+    x = raw - np.asarray(start)
+    return np.column_stack([x, x[:, 0] ** 2, x[:, 1] ** 2])
+
+
+def _raw(problem: Problem, data: CuttingData) -> tuple[float, float, float, float]:
+    depth = problem.depth_mm + point_length_mm(problem.diameter_mm, problem.point_angle_deg)
+    depth_xd = depth / problem.diameter_mm
+    entries, column = 0.0, depth_xd
+    if data.peck_mode != "none":
+        peck_xd = min(data.peck_depth_xd, depth_xd)
+        entries = math.log(max(1.0, depth_xd / peck_xd))
+        column = peck_xd
+        if data.peck_mode == "chip_break":
+            entries, column = entries / 3.0, (peck_xd + depth_xd) / 2.0
+    return (
+        math.log(data.speed_m_per_min),
+        math.log(data.feed_mm_per_rev),
+        entries,
+        math.log(max(column, 3.0) / 3.0),
+    )
+
+
+def life_mean(problem: Problem, x: Floats) -> Floats:
+    """Prior mean of log holes to wear."""
+    level = math.log(max(2.0, _LIFE_SHARE_OF_LONGEST_TEST * problem.max_test_holes))
+    result: Floats = level + x @ np.asarray(_LIFE_SLOPES)
+    return result
+
+
+def load_prior(problem: Problem) -> Prior:
+    """Prior spread of the log fresh load."""
+    if problem.machine is None:
+        level, slopes = _BLIND_LEVEL_SD, _BLIND_SLOPES_SD
+    else:
+        known = (
+            "known" if problem.kc1_1_n_per_mm2 is not None
+            else "group" if problem.group is not None
+            else "neither"
+        )  # fmt: skip
+        level, slopes = _LOAD_LEVEL_SD[known], _LOAD_SLOPES_SD
+    return Prior(
+        level_sd=level, slopes_sd=slopes, reach=_REACH,
+        residual_sd=(0.02, 0.08, 0.16), noise_sd=(0.015, 0.04, 0.09), noise_expected=0.035,
+    )  # fmt: skip
+
+
+def load_mean(problem: Problem, data: Sequence[CuttingData], x: Floats) -> Floats:
+    """Prior mean of the log fresh peak load in %.
+
+    With a machine: torque from the specific force (power law in the feed) over its rated torque,
+    or power over its rated power above the base speed.
+    """
+    machine = problem.machine
+    if machine is None:
+        blind: Floats = math.log(_BLIND_LOAD_PCT) + x @ np.asarray(_BLIND_SLOPES)
+        return blind
+    kc1_1, mc = _specific_force(problem)
+    loads = []
+    for one in data:
+        torque = torque_n_m(
+            problem.diameter_mm, one.feed_mm_per_rev, kc1_1, mc, problem.point_angle_deg
+        )
+        loads.append(load_pct(machine, rpm(one.speed_m_per_min, problem.diameter_mm), torque))
+    result: Floats = np.log(np.asarray(loads)) + x @ np.asarray(_LOAD_SLOPES)
+    return result
+
+
+def _specific_force(problem: Problem) -> tuple[float, float]:
+    kc1_1, mc = _KC1_1_MIDDLE, _MC_MIDDLE
+    if problem.group is not None:
+        kc1_1, mc = cutting_force_values(Work("work", problem.group))
+    if problem.kc1_1_n_per_mm2 is not None:
+        kc1_1 = problem.kc1_1_n_per_mm2
+    return kc1_1, problem.mc if problem.mc is not None else mc
+
+
+def thrust_n(problem: Problem, data: CuttingData) -> float:
+    """Thrust of a worn drill by the handbook formula; steel's factor when the group is unknown."""
+    return handbook_thrust_n(
+        problem.diameter_mm,
+        data.feed_mm_per_rev,
+        material_defaults(problem.group or "P").kd,
+        chisel_ratio=SPLIT_POINT if problem.substrate == "carbide" else STANDARD_POINT,
+        wear_factor=WORN_TORQUE_FACTOR,
+    )
+
+
+def cycle_mean(problem: Problem, data: Sequence[CuttingData]) -> Floats:
+    """Prior mean of the log cycle time in min."""
+    rapid = 20_000.0 if problem.machine is None else problem.machine.rapid_mm_per_min
+    times = [
+        hole_time(
+            one, problem.diameter_mm, problem.depth_mm,
+            point_angle_deg=problem.point_angle_deg, through=problem.through,
+            rapid_mm_per_min=rapid,
+        ).cycle_min
+        for one in data
+    ]  # fmt: skip
+    result: Floats = np.log(np.asarray(times, dtype=float)) + _MOVING
+    return result
