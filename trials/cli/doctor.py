@@ -5,7 +5,6 @@ from __future__ import annotations
 import importlib.metadata
 import os
 import platform
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
@@ -61,8 +60,6 @@ def doctor(
 
 def _versions() -> Finding:
     found = f"holewise {__version__}, Python {platform.python_version()}, {platform.system()}"
-    if sys.version_info < (3, 11):
-        return Finding("versions", "bad", found, "Python 3.11 or newer is needed.")
     return Finding("versions", "ok", found)
 
 

@@ -88,33 +88,24 @@ def log(
     resume: Annotated[
         bool, typer.Option("--resume", help="Go on with a recording that was cut off.")
     ] = False,
+    reconnect: Annotated[
+        bool,
+        typer.Option(help="When the link breaks, note a gap and try again until Ctrl-C."),
+    ] = True,
     holes: Annotated[int | None, typer.Option(help="Stop after so many holes.", min=1)] = None,
     seconds: Annotated[float | None, typer.Option(help="Stop after so long.", min=0.1)] = None,
 ) -> None:
     """Record a run while test holes are drilled, until Ctrl-C. Only listens, never writes."""
+    read_format = _line_format(line_format, delimiter, decimal, encoding)
+    read_mapping = _mapping(mapping)
     with workbench(context) as bench:
         found_run = bench.run(name, run)
-        settings = bench.recording_settings(name, found_run.number) if resume else None
-        if source is None and settings is not None:
-            source = settings.source
-        if source is None:
-            raise InputError(
-                "--source", got="nothing", allowed="serial:PORT, tcp://host:port, csv:FILE …",
-                do="Say where values come from. Ports of this computer: holewise doctor",
-            )  # fmt: skip
-        read_format = _line_format(line_format, delimiter, decimal, encoding)
-        read_mapping = _mapping(mapping)
-        if settings is not None:
-            read_format = read_format or settings.line_format
-            read_mapping = read_mapping or settings.mapping
-        if read_format is None or read_mapping is None:
-            raise InputError(
-                "--format and --map", got="not given", allowed="both",
-                do="For example: --format key=value --map load=load,unit=%,time=t",
-            )  # fmt: skip
+        if not resume:
+            _require_source(source, read_format, read_mapping)
         stop = _stop_on_signal(seconds)
         limit = bench.trial(name).load_limit_pct
-        say(f"Recording run {found_run.number} of {name} from {source}. Ctrl-C ends it.")
+        say(f"Recording run {found_run.number} of {name} from {source or 'its source'}.")
+        say("It only listens. Ctrl-C ends it in good order.")
         with _Shown(console(), limit) as shown:
             summary = bench.record(
                 name,
@@ -123,13 +114,31 @@ def log(
                 line_format=read_format,
                 mapping=read_mapping,
                 resume=resume,
+                reconnect=reconnect,
                 stop=stop,
                 on_progress=shown.update,
                 max_holes=holes,
             )
     _say_summary(summary)
-    say(f"Next: look at the drill, then: holewise wear {name} --hole {summary.holes} --vb-average …")
+    say(
+        f"Next: look at the drill, then: holewise wear {name} --hole {summary.holes} --vb-average …"
+    )
     say(f"At its end: holewise run end {name} --end worn    (or stopped, chipped, broken …)")
+
+
+def _require_source(
+    source: str | None, line_format: LineFormat | None, mapping: Mapping | None
+) -> None:
+    if source is None:
+        raise InputError(
+            "--source", got="nothing", allowed="serial:PORT, tcp://host:port, csv:FILE …",
+            do="Say where values come from. Ports of this computer: holewise doctor",
+        )  # fmt: skip
+    if line_format is None or mapping is None:
+        raise InputError(
+            "--format and --map", got="not given", allowed="both",
+            do="For example: --format key=value --map load=load,unit=%,time=t",
+        )  # fmt: skip
 
 
 def import_file(
