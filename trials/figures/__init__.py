@@ -9,6 +9,7 @@ from trials.figures.convergence import (
 )
 from trials.figures.live_trace import LiveTrace, draw_live, live_trace, min_max_indices
 from trials.figures.run_trend import RunTrend, draw_run_trend, run_trend
+from trials.figures.setting_card import SettingCard, setting_card
 from trials.figures.style import (
     DARK,
     END_MARKS,
@@ -34,6 +35,7 @@ __all__ = [
     "Palette",
     "RunMark",
     "RunTrend",
+    "SettingCard",
     "convergence",
     "draw_convergence",
     "draw_live",
@@ -43,4 +45,5 @@ __all__ = [
     "min_max_indices",
     "palette",
     "run_trend",
+    "setting_card",
 ]

@@ -14,7 +14,7 @@ from trials.model import End
 
 # Ends after which production may not copy the cutting data: they never count as best so far.
 UNSAFE_ENDS: frozenset[End] = frozenset({"broken", "load_limit"})
-_LOG_FROM_RATIO = 12.0
+_LOG_FROM_RATIO = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +94,7 @@ class Convergence:
         return self.runs[-1].number + 1 if self.runs else 1
 
     @property
-    def log_scale(self) -> bool:
-        """Whether the costs lie so far apart that an even scale would hide the cheap ones."""
+    def _values(self) -> list[float]:
         values = [
             value
             for mark in self.runs
@@ -103,6 +102,12 @@ class Convergence:
             if value is not None
         ]
         values += [v for v in (self.expected_low, self.expected_high) if v is not None]
+        return values
+
+    @property
+    def log_scale(self) -> bool:
+        """Whether the costs lie so far apart that an even scale would hide the cheap ones."""
+        values = self._values
         return bool(values) and min(values) > 0 and max(values) > _LOG_FROM_RATIO * min(values)
 
 
@@ -139,9 +144,12 @@ def convergence(
 
 
 def draw_convergence(
-    data: Convergence, dark: bool = False, *, decimal: DecimalMark = "."
+    data: Convergence, dark: bool = False, *, decimal: DecimalMark = ".", legend: bool = True
 ) -> go.Figure:
-    """Draw the figure: marks by end, the best so far as steps, the next run's expected band."""
+    """Draw the figure: marks by end, the best so far as steps, the next run's expected band.
+
+    ``legend=False`` is for screens that say beside the figure what each mark means.
+    """
     colours = palette(dark)
     figure = bare_figure(dark, decimal)
     _draw_expected(figure, data, dark)
@@ -169,12 +177,26 @@ def draw_convergence(
         **({"dtick": 1} if data.next_number - first <= 20 else {"nticks": 12}),
     )
     figure.update_yaxes(title_text=f"cost per hole, {data.currency}")
+    figure.update_layout(showlegend=legend)
     if data.log_scale:
-        figure.update_yaxes(type="log", dtick="D2", title_text=f"cost per hole, {data.currency} "
-                            "(each step the same ratio)")  # fmt: skip
+        low, high = min(data._values), max(data._values)
+        figure.update_yaxes(
+            type="log",
+            range=[math.log10(low / 1.3), math.log10(high * 1.3)],
+            tickmode="array",
+            tickvals=_ratio_ticks(low / 1.3, high * 1.3),
+            tickformat=",.4~g",
+        )
     else:
         figure.update_yaxes(rangemode="tozero")
     return figure
+
+
+def _ratio_ticks(low: float, high: float) -> list[float]:
+    """The values 1, 2 and 5 of each power of ten between two costs."""
+    powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    steps = (step * 10.0**power for power in powers for step in (1, 2, 5))
+    return [step for step in steps if low <= step <= high]
 
 
 def _draw_marks(figure: go.Figure, data: Convergence, end: End | None, dark: bool) -> None:

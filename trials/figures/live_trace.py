@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import plotly.graph_objects as go
 
 from trials.errors import require
@@ -47,8 +48,8 @@ class LiveTrace:
 
 
 def live_trace(
-    time_s: Sequence[float],
-    load_pct: Sequence[float],
+    time_s: npt.ArrayLike,
+    load_pct: npt.ArrayLike,
     *,
     limit_pct: float,
     window_s: float = 60.0,
@@ -140,7 +141,7 @@ def draw_live(data: LiveTrace, dark: bool = False, *, decimal: DecimalMark = "."
         },
     )
     figure.update_layout(showlegend=False)
-    figure.update_xaxes(range=[-data.window_s, 0], title_text="seconds before the newest value",
+    figure.update_xaxes(range=[-data.window_s, 0], title_text="seconds before newest value",
                         tickformat="d", nticks=7, showgrid=False)  # fmt: skip
     figure.update_yaxes(range=[0, data.top_pct], title_text="load, %", nticks=6)
     return figure
