@@ -1,0 +1,44 @@
+"""Messages: a problem, an empty page that says what to do, a command to type, the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dash import html
+
+from dashboard import texts
+from dashboard.components.aria import SILENT
+from trials.errors import HolewiseError
+
+
+def problem(error: HolewiseError | str) -> html.Div:
+    """An error as a paragraph that is also announced."""
+    return html.Div(
+        [html.Span("!", className="sign", **SILENT), html.P(str(error))],
+        className="message problem",
+        role="alert",
+    )
+
+
+def command(line: str) -> html.Pre:
+    """A line to type on the command line; scrolls sideways rather than breaking."""
+    return html.Pre(html.Code(line), className="command", tabIndex="0")
+
+
+def empty_state(title: str, text: str, commands: Sequence[str] = ()) -> html.Section:
+    """What to show, and what to do, when there is nothing yet."""
+    return html.Section(
+        [html.H2(title), html.P(text), *(command(line) for line in commands)], className="empty"
+    )
+
+
+def cautions() -> html.Aside:
+    """The usual cautions, short."""
+    return html.Aside(
+        [
+            html.H2([html.Span("△", className="sign", **SILENT),
+                     texts.CAUTIONS_TITLE]),
+            html.P(texts.CAUTIONS),
+        ],
+        className="cautions",
+    )  # fmt: skip

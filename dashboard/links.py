@@ -1,0 +1,44 @@
+"""Addresses of the pages. Names that people wrote are quoted, whatever is in them."""
+
+from __future__ import annotations
+
+from urllib.parse import quote, unquote
+
+HOME = "/"
+
+
+def trial(name: str) -> str:
+    """Address of a trial's own page."""
+    return f"/trial/{_segment(name)}"
+
+
+def live(name: str) -> str:
+    """Address of the page beside the machine."""
+    return f"/live/{_segment(name)}"
+
+
+def progress(name: str) -> str:
+    """Address of the page that shows how the search goes on."""
+    return f"/progress/{_segment(name)}"
+
+
+def read(path: str | None) -> tuple[str, str]:
+    """Split an address into page and trial name: ``/live/a%20b`` → ``("live", "a b")``.
+
+    The first is empty for the list of trials; an address with more or other parts gives the page
+    ``"?"``, which no page carries.
+    """
+    parts = [part for part in (path or "/").split("/") if part]
+    if not parts:
+        return "", ""
+    if len(parts) != 2:
+        return "?", ""
+    name = unquote(parts[1])
+    return parts[0], name[1:] if name.startswith("~") else name
+
+
+def _segment(name: str) -> str:
+    # Browsers read "." and "..", even when quoted, as steps in the path: such names, and names
+    # that begin with the mark itself, carry a mark in front.
+    marked = f"~{name}" if not name.strip(".") or name.startswith("~") else name
+    return quote(marked, safe="")

@@ -1,0 +1,16 @@
+"""The pages, by the first part of their address."""
+
+from dashboard.pages import live as _live
+from dashboard.pages import progress as _progress
+from dashboard.pages import trial as _trial
+from dashboard.pages import trials as _trials
+from dashboard.pages.page import Page
+
+PAGES: dict[str, Page] = {
+    "": Page(_trials.layout),
+    "trial": Page(_trial.layout, _trial.register),
+    "live": Page(_live.layout, _live.register),
+    "progress": Page(_progress.layout),
+}
+
+__all__ = ["PAGES", "Page"]

@@ -1,0 +1,19 @@
+"""An address that leads nowhere, or to a trial that is not there."""
+
+from __future__ import annotations
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard import links, texts
+
+
+def layout(reason: Component | None = None) -> Component:
+    """Say what is wrong and lead back."""
+    return html.Article(
+        [
+            html.H1(texts.MISSING_TITLE),
+            reason if reason is not None else html.P(texts.MISSING_TEXT),
+            html.P(dcc.Link(texts.MISSING_BACK, href=links.HOME, className="button")),
+        ]
+    )

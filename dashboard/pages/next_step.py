@@ -1,0 +1,205 @@
+"""What to do next in a trial: a suggestion to accept, or the open run to drill, look at and end."""
+
+from __future__ import annotations
+
+import math
+import shlex
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard import ids, links, texts
+from dashboard.components import command, quantity, tile, tiles
+from dashboard.show import Show
+from trials.figures import setting_card
+from trials.model import CuttingData, Run, Trial
+
+if TYPE_CHECKING:
+    from trials.workbench import Workbench
+
+    Suggestion = Any  # what `Workbench.suggest` gives
+
+
+def next_step(workbench: Workbench, show: Show, name: str, drill: str | None) -> Component:
+    """The card for the state the trial is in.
+
+    Raises:
+        HolewiseError: the trial is gone, or nothing can be suggested; the message says why.
+    """
+    trial = workbench.trial(name)
+    runs = workbench.runs(name)
+    unfinished = [run for run in runs if run.state != "ended"]
+    if unfinished:
+        return _open_run(trial, unfinished[-1], show)
+    number = max((run.number for run in runs), default=0) + 1
+    return _suggestion(workbench, trial, number, trial.drill(drill).name, show)
+
+
+def accept(workbench: Workbench, name: str, drill: str | None, shown: Mapping[str, Any]) -> bool:
+    """Plan the suggestion that the reader saw; False when it is no longer the one given now.
+
+    Raises:
+        HolewiseError: another run is open, or the data are beyond the machine.
+    """
+    if asdict(workbench.suggest(name, drill).cutting_data) != dict(shown):
+        return False
+    workbench.use_suggestion(name, drill)
+    return True
+
+
+def _suggestion(
+    workbench: Workbench, trial: Trial, number: int, drill: str, show: Show
+) -> Component:
+    suggestion = workbench.suggest(trial.name, drill)
+    currency = trial.economics.currency
+    if not suggestion.stop:
+        worth = texts.WORTH.format(
+            saves=show.money(suggestion.value, currency),
+            costs=show.money(suggestion.test_cost, currency),
+        )
+        parts = [*_expected(trial, suggestion, show), html.P(worth, className="aside")]
+        return _card(texts.NEXT_SUGGESTION, [*parts, _use_this(suggestion, number, drill)])
+    best = workbench.recommend(trial.name, drill)
+    return _card(
+        texts.NEXT_STOP,
+        [
+            html.P(texts.NEXT_STOP_TEXT),
+            *_expected(trial, best, show),
+            html.Details(
+                [
+                    html.Summary(texts.NEXT_STOP_STILL),
+                    *_expected(trial, suggestion, show),
+                    _use_this(suggestion, number, drill),
+                ]
+            ),
+        ],
+    )
+
+
+def _use_this(suggestion: Suggestion, number: int, drill: str) -> Component:
+    return html.Div(
+        [
+            # What was seen is what may be accepted.
+            dcc.Store(id=ids.SUGGESTION_SHOWN, data=asdict(suggestion.cutting_data)),
+            html.Button(
+                texts.USE_THIS,
+                id=ids.USE_THIS,
+                n_clicks=0,
+                type="button",
+                className="button" if suggestion.stop else "button main",
+            ),
+            html.P(texts.USE_THIS_DOES.format(number=number, drill=drill)),
+        ],
+        className="act",
+    )
+
+
+def _expected(trial: Trial, suggestion: Suggestion, show: Show) -> list[Component]:
+    """Cutting data, what is expected of them with 90 % ranges, and why."""
+    currency = trial.economics.currency
+    cost, holes, load = suggestion.cost_per_hole, suggestion.holes, suggestion.load_worn_pct
+    return [
+        settings(trial, suggestion.cutting_data, show),
+        html.H4(texts.EXPECTED),
+        tiles(
+            [
+                tile(
+                    texts.EXPECTED_COST,
+                    show.money(cost.median, currency),
+                    show.money_span(cost.low, cost.high, currency),
+                ),
+                tile(
+                    texts.EXPECTED_HOLES,
+                    show.count(holes.median),
+                    show.count_span(holes.low, holes.high),
+                ),
+                tile(
+                    texts.EXPECTED_LOAD,
+                    show.pct(load.median),
+                    f"{show.pct_span(load.low, load.high)} · "
+                    + texts.EXPECTED_LIMIT.format(limit=show.pct(trial.load_limit_pct)),
+                ),
+                tile(
+                    texts.EXPECTED_SAFE,
+                    show.share(suggestion.p_safe),
+                    texts.EXPECTED_BREAK.format(share=show.share(suggestion.p_chip_or_break)),
+                ),
+            ],
+            kind="small",
+        ),
+        html.H4(texts.WHY),
+        html.P(suggestion.why),
+    ]
+
+
+def settings(trial: Trial, data: CuttingData, show: Show) -> Component:
+    """Cutting data as they are set at the machine, large enough to be read across a room."""
+    card = setting_card(data, trial.hole)
+    parts = [
+        # A control is given whole numbers; downwards, because faster is the unsafe side.
+        tile(
+            texts.SPINDLE_SPEED,
+            quantity(texts.RPM.format(value=show.count(math.floor(card.rpm)))),
+            show.value(data.speed_m_per_min, "m/min"),
+        ),
+        tile(
+            texts.FEED_RATE,
+            quantity(show.value(math.floor(card.feed_rate_mm_per_min), "mm/min")),
+            show.value(data.feed_mm_per_rev, "mm/rev"),
+        ),
+        tile(
+            texts.PECKS,
+            texts.PECKING[data.peck_mode]
+            if card.peck_depth_mm is None
+            else quantity(show.length(card.peck_depth_mm)),
+            "" if card.peck_depth_mm is None else show.peck_mode(data),
+        ),
+    ]
+    if card.breakthrough_feed_rate_mm_per_min is not None:
+        parts.append(
+            tile(
+                texts.BREAKTHROUGH.format(length=show.length(data.breakthrough_mm)),
+                quantity(show.value(math.floor(card.breakthrough_feed_rate_mm_per_min), "mm/min")),
+            )
+        )
+    return tiles(parts, kind="settings")
+
+
+def _open_run(trial: Trial, run: Run, show: Show) -> Component:
+    data = settings(trial, run.cutting_data, show)
+    watch = html.P(
+        dcc.Link(texts.OPEN_LIVE, href=links.live(trial.name), className="button main"),
+        className="act",
+    )
+    if run.state == "planned":
+        title = texts.PLANNED_TITLE.format(number=run.number)
+        steps: list[Component] = [
+            html.Li(texts.PLANNED_STEP_DRILL.format(drill=run.drill)),
+            html.Li([texts.PLANNED_STEP_LOG, command(log_command(trial.name, run.number))]),
+            html.Li(texts.PLANNED_STEP_WATCH),
+        ]
+        return _card(title, [data, html.Ol(steps, className="steps"), watch])
+    if run.state == "recording":
+        title = texts.RECORDING_TITLE.format(number=run.number)
+        return _card(title, [html.P(texts.RECORDING_TEXT), watch, data])
+    title = texts.DRILLED_TITLE.format(number=run.number)
+    filled = {"trial": shlex.quote(trial.name), "number": run.number, "holes": run.holes}
+    steps = [
+        html.Li([texts.DRILLED_STEP_WEAR, command(texts.COMMAND_WEAR.format(**filled))]),
+        html.Li([texts.DRILLED_STEP_END, command(texts.COMMAND_END.format(**filled))]),
+        html.Li(texts.DRILLED_STEP_MORE),
+    ]
+    return _card(title, [html.Ol(steps, className="steps"), data])
+
+
+def log_command(trial: str, number: int | None) -> str:
+    """The command that starts recording a run; without a number, of the trial's open run."""
+    line = texts.COMMAND_LOG_ANY if number is None else texts.COMMAND_LOG
+    return line.format(trial=shlex.quote(trial), number=number)
+
+
+def _card(title: str, parts: list[Component]) -> Component:
+    return html.Div([html.H3(title), *parts], className="card")

@@ -1,0 +1,36 @@
+"""What a page is: how it is made, and which callbacks it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from dash import Dash
+from dash.development.base_component import Component
+
+from dashboard.show import Show
+
+if TYPE_CHECKING:
+    from trials.workbench import Workbench
+
+    Layout = Callable[[Workbench, Show, str], tuple[Component, str]]
+    Register = Callable[[Dash, Workbench], None]
+
+
+def _nothing(app: Dash, workbench: Workbench) -> None:
+    """A page without callbacks of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page.
+
+    Args:
+        layout: makes content and title from the workbench, the reader's choices and the name of
+            the trial (empty for the list of trials).
+        register: adds the page's callbacks to an app.
+    """
+
+    layout: Layout
+    register: Register = _nothing

@@ -1,0 +1,116 @@
+"""Progress of the search: what each run's holes cost, the best so far, what is expected next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard import ids, texts
+from dashboard.components import Cell, aria, empty_state, end_cell, figure, table
+from dashboard.pages.trial import title
+from dashboard.show import NOTHING, Show
+from trials.figures import NOT_ENDED, Convergence, draw_convergence
+from trials.model import Run, Trial
+
+if TYPE_CHECKING:
+    from trials.workbench import Workbench
+
+
+def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]:
+    """The page: figure, sentence and table say the same."""
+    trial = workbench.trial(name)
+    data = workbench.convergence(name)
+    heading = f"{texts.PROGRESS_TITLE} · {trial.name}"
+    top = title(trial, show, here="progress")
+    if not data.runs:
+        empty = empty_state(texts.PROGRESS_EMPTY_TITLE, texts.PROGRESS_EMPTY)
+        return html.Article([top, empty]), heading
+    runs = {run.number: run for run in workbench.runs(name)}
+    return html.Article(
+        [
+            top,
+            figure(
+                draw_convergence(data, show.dark, decimal=show.decimal, legend=False),
+                title=texts.PROGRESS_FIGURE,
+                sentence=sentence(data, runs, trial, show),
+                ident=ids.CONVERGENCE,
+                size="large",
+                legend=_legend(data),
+            ),
+            html.Section(
+                [html.H2(texts.PROGRESS_TABLE), _table(data, runs, trial, show)],
+            ),
+        ]
+    ), heading
+
+
+def sentence(data: Convergence, runs: dict[int, Run], trial: Trial, show: Show) -> str:
+    """What the figure says, in words."""
+    best = data.best_run
+    said: list[str] = []
+    if best is None:
+        said.append(texts.PROGRESS_NO_BEST)
+    else:
+        said.append(
+            texts.PROGRESS_BEST.format(
+                number=best.number,
+                cost=show.money(best.cost, data.currency),
+                data=show.cutting_data(runs[best.number].cutting_data, trial.hole.diameter_mm),
+            )
+        )
+        first = next(value for value in data.best if value is not None)
+        if best.cost is not None and 0 < best.cost < first:
+            said.append(texts.PROGRESS_GAIN.format(share=show.pct(100 * (1 - best.cost / first))))
+    if data.expected_low is None:
+        said.append(texts.PROGRESS_NOTHING_EXPECTED)
+    else:
+        span = show.money_span(data.expected_low, data.expected_high, data.currency)
+        said.append(texts.PROGRESS_EXPECTED.format(number=data.next_number, span=span))
+    if any(mark.cost is not None and mark.end and not mark.counts for mark in data.runs):
+        said.append(texts.PROGRESS_UNSAFE)
+    if data.log_scale:
+        said.append(texts.PROGRESS_LOG_SCALE)
+    return " ".join(said)
+
+
+def _legend(data: Convergence) -> Component:
+    """The marks in use, with the same signs as in the tables."""
+    ends = dict.fromkeys(mark.end for mark in data.runs if mark.cost is not None)
+    parts: list[Component] = [end_cell(end, NOT_ENDED.word) for end in ends]
+    if any(value is not None for value in data.best):
+        parts.append(html.Span([html.Span(className="key best"), texts.PROGRESS_LEGEND_BEST]))
+    if data.expected_low is not None:
+        parts.append(html.Span([html.Span(className="key next"), texts.PROGRESS_LEGEND_NEXT]))
+    return html.Ul(
+        [html.Li(part) for part in parts], className="legend", **aria(label=texts.PROGRESS_LEGEND)
+    )
+
+
+def _table(data: Convergence, runs: dict[int, Run], trial: Trial, show: Show) -> Component:
+    rows: list[list[Cell]] = []
+    for mark, best in zip(data.runs, data.best, strict=True):
+        run = runs.get(mark.number)
+        cutting = (
+            mark.label
+            if run is None
+            else show.cutting_data(run.cutting_data, trial.hole.diameter_mm)
+        )
+        state = NOTHING if run is None else texts.RUN_STATES[run.state]
+        rows.append(
+            [
+                str(mark.number),
+                cutting,
+                end_cell(mark.end, state),
+                show.money(mark.cost, data.currency),
+                show.money_span(mark.low, mark.high, data.currency),
+                show.money(best, data.currency),
+            ]
+        )
+    return table(
+        texts.PROGRESS_COLUMNS,
+        rows,
+        caption=texts.PROGRESS_FIGURE,
+        numbers=("number", "cost", "span", "best"),
+    )

@@ -1,0 +1,65 @@
+"""The shop's trials."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard import links, texts
+from dashboard.components import Cell, empty_state, table
+from dashboard.show import Show
+
+if TYPE_CHECKING:
+    from trials.workbench import TrialSummary, Workbench
+
+
+def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, str]:
+    """List the trials, or say how the first one is made."""
+    summaries = workbench.trials()
+    folder = html.P(texts.TRIALS_FOLDER.format(folder=workbench.folder), className="aside")
+    if not summaries:
+        parts: list[Component] = [
+            html.H1(texts.TRIALS_TITLE),
+            empty_state(texts.TRIALS_EMPTY_TITLE, texts.TRIALS_EMPTY, texts.TRIALS_EMPTY_COMMANDS),
+            folder,
+        ]
+    else:
+        parts = [
+            html.H1(texts.TRIALS_TITLE),
+            html.P(texts.TRIALS_INTRO, className="intro"),
+            table(
+                texts.TRIALS_COLUMNS,
+                [_row(summary, show) for summary in summaries],
+                caption=texts.TRIALS_TITLE,
+                numbers=("runs", "best"),
+            ),
+            folder,
+        ]
+    return html.Article(parts), texts.TRIALS_TITLE
+
+
+def _row(summary: TrialSummary, show: Show) -> list[Cell]:
+    name: list[Component | str] = [dcc.Link(summary.name, href=links.trial(summary.name))]
+    if summary.invented:
+        name.append(html.Span(texts.INVENTED, className="badge", title=texts.INVENTED_LONG))
+    best = (
+        texts.NOT_KNOWN_YET
+        if summary.best_cost is None
+        else show.money(summary.best_cost, summary.currency)
+    )
+    return [
+        html.Span(name, className="named"),
+        summary.material,
+        texts.HOLE.format(
+            diameter=show.length(summary.diameter_mm),
+            depth=show.length(summary.depth_mm),
+            kind=texts.THROUGH if summary.through else texts.BLIND,
+        ),
+        ", ".join(summary.drills),
+        texts.TRIALS_RUNS.format(
+            ended=show.count(summary.runs_ended), runs=show.count(summary.runs)
+        ),
+        best,
+    ]

@@ -1,0 +1,63 @@
+"""Serving the dashboard: waitress, on this machine only unless told otherwise."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import waitress
+
+from dashboard.app import create_app
+from trials.errors import SourceError
+
+if TYPE_CHECKING:
+    from trials.workbench import Workbench
+
+# Each page beside a machine asks twice a second and is answered in a few milliseconds.
+_THREADS = 8
+
+
+def serve(
+    workbench: Workbench,
+    host: str = "127.0.0.1",
+    port: int = 8050,
+    *,
+    on_ready: Callable[[str], None] | None = None,
+) -> None:
+    """Serve the dashboard until the process is interrupted.
+
+    Args:
+        workbench: an open workbench.
+        host: address to listen on; the default is reached from this machine only.
+        port: 0 takes any free port.
+        on_ready: called with the address once requests are accepted.
+
+    Raises:
+        SourceError: the address cannot be listened on.
+    """
+    application = create_app(workbench).server
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        listening = socket.create_server((host, port), family=family)
+    except OSError as error:
+        raise SourceError(
+            f"the dashboard cannot listen on {host}, port {port}",
+            got=str(error),
+            allowed="an address of this machine and a free port",
+            do="Is another dashboard running? Choose another port with --port.",
+        ) from error
+    with listening:
+        server = waitress.create_server(application, sockets=[listening], threads=_THREADS)
+        if on_ready is not None:
+            on_ready(f"http://{_shown(host)}:{listening.getsockname()[1]}/")
+        try:
+            server.run()
+        finally:
+            server.close()
+
+
+def _shown(host: str) -> str:
+    if host in ("0.0.0.0", "::"):  # noqa: S104 - compared, not bound
+        return socket.gethostname()
+    return f"[{host}]" if ":" in host else host

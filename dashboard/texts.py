@@ -1,0 +1,247 @@
+"""Every sentence and label of the screens, so that they can be read, mended and translated.
+
+Names in braces are filled in by `str.format`; what fills them is shown as text, never as markup.
+"""
+
+from __future__ import annotations
+
+from trials import model
+
+PROGRAM = "Holewise"
+SKIP_TO_CONTENT = "Skip to the content"
+NAV_TRIALS = "Trials"
+UNITS_LABEL = "Units"
+UNITS_METRIC = "mm"
+UNITS_INCH = "inch"
+DECIMAL_LABEL = "Decimal mark"
+DECIMAL_POINT = "1.5"
+DECIMAL_COMMA = "1,5"
+LOADING = "Loading…"
+NEEDS_SCRIPT = "These screens need JavaScript. Nothing is fetched from outside this machine."
+PROBLEM_UNEXPECTED = (
+    "Something went wrong in the program, and nothing was changed. Load the page again; if it "
+    "happens again, look at the messages where the dashboard was started."
+)
+PROBLEM_OTHER_SITE = "This request came from another site and was refused."
+
+THROUGH = "through"
+BLIND = "blind"
+HOLE = "⌀ {diameter} × {depth} {kind}"
+INVENTED = "Invented data"
+INVENTED_LONG = "Invented data for trying things out: no real machine made them."
+
+PECKING: dict[model.PeckMode, str] = {
+    "none": "no pecking",
+    "chip_break": "chip break",
+    "full_retract": "full retract",
+}
+PECK_EVERY = "{mode} {depth_xd} × D ({depth})"
+PECK_MODE_EVERY = "{mode}, {depth_xd} × D"
+
+# --- trials -----------------------------------------------------------------------------------
+TRIALS_TITLE = "Trials"
+TRIALS_INTRO = "Each trial asks one question: which cutting data make this hole at the lowest cost?"
+TRIALS_EMPTY_TITLE = "No trials yet"
+TRIALS_EMPTY = (
+    "A trial describes a machine, a hole and the drills that may make it. Fill in a trial file and "
+    "begin it on the command line, or look around in an invented shop:"
+)
+TRIALS_EMPTY_COMMANDS = (
+    "holewise trial template > trial.toml",
+    "holewise trial new --file trial.toml",
+    "holewise demo",
+)
+TRIALS_FOLDER = "Data folder: {folder}"
+TRIALS_COLUMNS = {
+    "name": "Trial",
+    "material": "Material",
+    "hole": "Hole",
+    "drills": "Drills",
+    "runs": "Runs ended",
+    "best": "Best cost per hole",
+}
+TRIALS_RUNS = "{ended} of {runs}"
+NOT_KNOWN_YET = "not known yet"
+
+# --- one trial --------------------------------------------------------------------------------
+TRIAL_OVERVIEW = "Trial"
+TRIAL_LIVE = "At the machine"
+TRIAL_PROGRESS = "Progress"
+TRIAL_STANDS = "Where it stands"
+TRIAL_TILE_BEST = "Best cost per hole"
+TRIAL_TILE_BEST_RUN = "run {number}"
+TRIAL_TILE_RUNS = "Runs ended"
+TRIAL_TILE_LIMIT = "Load limit"
+TRIAL_TILE_LIMITS_NOTE = "worn at {wear} · at most {holes} holes a test"
+TRIAL_TILE_HOLES = "Holes drilled"
+TRIAL_TILE_HOLES_NOTE = "in all runs of this trial"
+TRIAL_TILE_JOB = "to make: {holes}"
+TRIAL_TILE_JOB_OPEN = "a job that keeps coming back"
+
+NEXT_TITLE = "What to do next"
+NEXT_WORKING = "Working out the next suggestion…"
+NEXT_SUGGESTION = "Next cutting data to test"
+NEXT_STOP = "Stop testing"
+NEXT_STOP_TEXT = (
+    "Another test is expected to cost more than it can save. The cutting data to produce with, by "
+    "what is known now:"
+)
+NEXT_STOP_STILL = "Test all the same"
+USE_THIS = "Use this"
+USE_THIS_DOES = (
+    "Plans run {number} with drill {drill} and these cutting data. Nothing is sent to the machine."
+)
+USE_THIS_CHANGED = (
+    "The suggestion has changed since you opened this page, because a run was added or mended "
+    "meanwhile. Nothing was planned. Look at the new suggestion and choose again."
+)
+EXPECTED = "Expected, with 90 % ranges"
+EXPECTED_COST = "Cost per hole"
+EXPECTED_HOLES = "Holes to wear"
+EXPECTED_LOAD = "Peak load, worn drill"
+EXPECTED_SAFE = "Chance to stay under the load limit"
+EXPECTED_LIMIT = "limit {limit}"
+EXPECTED_BREAK = "chance to chip or break {share}"
+WHY = "Why"
+WORTH = "The test is expected to save {saves} over the holes still to make and costs {costs}."
+
+PECKS = "Pecking"
+SPINDLE_SPEED = "Spindle speed"
+FEED_RATE = "Feed rate"
+BREAKTHROUGH = "Feed rate for the last {length} of the hole"
+DRILL = "Drill"
+RPM = "{value}\u00a0/min"
+
+PLANNED_TITLE = "Run {number} is planned: set this at the machine"
+PLANNED_STEP_DRILL = "Put a fresh edge of drill {drill} in the spindle and set the data above."
+PLANNED_STEP_LOG = "Start recording the spindle load before the first hole:"
+PLANNED_STEP_WATCH = "Watch the load while you drill, on the page beside the machine."
+RECORDING_TITLE = "Run {number} is being recorded"
+RECORDING_TEXT = "Load, holes and alarm are on the page beside the machine."
+DRILLED_TITLE = "Run {number} is drilled: look at the drill"
+DRILLED_STEP_WEAR = "Measure the wear at the cutting edge and note it with the hole number:"
+DRILLED_STEP_END = "If the drill is finished, or you stop here, end the run and say how:"
+DRILLED_STEP_MORE = "Or go on drilling with the same edge: start recording again."
+OPEN_LIVE = "Open the page beside the machine"
+COMMAND_LOG = "holewise log {trial} --run {number} --source tcp://machine:7878"
+COMMAND_LOG_ANY = "holewise log {trial} --source tcp://machine:7878"
+COMMAND_WEAR = "holewise wear {trial} --run {number} --hole {holes} --vb-maximum 0.12"
+COMMAND_END = "holewise run end {trial} --run {number} --end worn"
+
+CAUTIONS_TITLE = "Before you drill"
+CAUTIONS = model.CAUTIONS
+
+RUNS_TITLE = "Runs"
+RUNS_EMPTY = "No runs yet. Use the suggestion above to plan the first one."
+RUNS_COLUMNS = {
+    "number": "Run",
+    "drill": "Drill",
+    "speed": "Speed",
+    "feed": "Feed",
+    "pecking": "Pecking",
+    "holes": "Holes",
+    "load": "Peak load, fresh → worn",
+    "wear": "Wear",
+    "end": "End",
+    "cost": "Cost per hole",
+}
+RUNS_BEST = "best"
+RUNS_LOAD = "{fresh}\u00a0→\u00a0{worn}"
+RUNS_WEAR = "{wear} at hole {hole}"
+RUN_STATES: dict[model.RunState, str] = {
+    "planned": "planned",
+    "recording": "being recorded",
+    "drilled": "drilled, not ended",
+    "ended": "ended",
+}
+
+# --- live -------------------------------------------------------------------------------------
+LIVE_TITLE = "At the machine"
+LIVE_EMPTY_TITLE = "Nothing is recorded yet"
+LIVE_EMPTY = "This page fills by itself as soon as the recording starts:"
+LIVE_EMPTY_PLAN = "Plan a run on the trial's page first; then start the recording:"
+LIVE_LOAD = "Spindle load now"
+LIVE_NO_VALUE = "–"
+LIVE_STALE_VALUE = "?"
+LIVE_NOT_KNOWN = "not known"
+LIVE_LAST_VALUE = "last value {load}, {age} ago"
+LIVE_LIMIT = "limit {limit}"
+LIVE_METER = "Spindle load {load}, limit {limit}"
+LIVE_METER_UNKNOWN = "Spindle load not known"
+LIVE_OK = "Load is below the limit"
+LIVE_ALARM = "LOOK NOW"
+LIVE_ALARM_TEXT = "{alarm}"
+LIVE_STALE = "NO NEW VALUES"
+LIVE_STALE_TEXT = "{alarm} Check the cable, the machine and the recording."
+LIVE_ENDED = "Recording has ended"
+LIVE_ENDED_TEXT = "What stands here is the end of run {number}, not the machine now."
+LIVE_SIGN_OK = "✓"
+LIVE_SIGN_ALARM = "▲"
+LIVE_SIGN_STALE = "?"
+LIVE_SIGN_ENDED = "■"
+LIVE_THIS_HOLE = "This hole"
+LIVE_THIS_HOLE_NOW = "hole {number}"
+LIVE_THIS_HOLE_NOTE = "{age}, peak {peak}"
+LIVE_BETWEEN = "between holes"
+LIVE_HOLES = "Holes so far"
+LIVE_HOLES_NOTE = "at most {most} in this test"
+LIVE_LAST_PEAK = "Last hole's peak"
+LIVE_LAST_PEAK_NOTE = "{margin} points below the limit"
+LIVE_LAST_PEAK_OVER = "▲ {margin} points OVER the limit"
+LIVE_NO_HOLE = "no hole finished yet"
+LIVE_LINK = "Link"
+LIVE_LINK_NOTE = "newest value {age} old"
+LIVE_TRACE = "Load, last minute"
+LIVE_TRACE_NONE = "No value has come in yet."
+LIVE_TRACE_TEXT = "Highest load shown: {high}; limit {limit}."
+LIVE_TRACE_GAP = "Without values for {length}: {reason}."
+LIVE_TREND = "Peak load, hole by hole"
+LIVE_TREND_NONE = "No hole has been finished yet."
+LIVE_TREND_FEW = "{holes} holes so far; a trend is told from six on."
+LIVE_TREND_RISE = (
+    "From hole {first_hole} to hole {last_hole} the peak has risen by {change} points, to {last}."
+)
+LIVE_TREND_FALL = (
+    "From hole {first_hole} to hole {last_hole} the peak has fallen by {change} points, to {last}."
+)
+LIVE_HOLES_TITLE = "Newest holes"
+LIVE_HOLES_COLUMNS = {
+    "number": "Hole",
+    "peak": "Peak load",
+    "cut": "Cutting time",
+    "pecks": "Pecks",
+    "flags": "Remarks",
+}
+LIVE_NO_ANSWER = "NO ANSWER FROM THE DASHBOARD: what stands here is old"
+
+# --- progress ---------------------------------------------------------------------------------
+PROGRESS_TITLE = "Progress of the search"
+PROGRESS_FIGURE = "Cost per hole, run by run"
+PROGRESS_EMPTY_TITLE = "No run has ended yet"
+PROGRESS_EMPTY = "After the first ended run this page shows what each run's holes cost."
+PROGRESS_BEST = "The cheapest so far is run {number} at {cost} a hole ({data})."
+PROGRESS_NO_BEST = "No run has ended yet in a way that production could copy."
+PROGRESS_GAIN = "That is {share} less than the first one that counts."
+PROGRESS_EXPECTED = "Run {number} is expected to cost {span} a hole (90 % range)."
+PROGRESS_NOTHING_EXPECTED = "No further run is suggested."
+PROGRESS_UNSAFE = (
+    "Runs that broke the drill or reached the load limit are shown, but never count as best."
+)
+PROGRESS_LOG_SCALE = "Costs lie far apart, so the scale goes up in ratios, not in even steps."
+PROGRESS_LEGEND = "What the marks mean"
+PROGRESS_LEGEND_BEST = "best so far"
+PROGRESS_LEGEND_NEXT = "next run, expected (90 %)"
+PROGRESS_TABLE = "The same in numbers"
+PROGRESS_COLUMNS = {
+    "number": "Run",
+    "data": "Cutting data",
+    "end": "End",
+    "cost": "Cost per hole",
+    "span": "90 % range",
+    "best": "Best so far",
+}
+
+# --- addresses that lead nowhere ----------------------------------------------------------------
+MISSING_TITLE = "There is no such page"
+MISSING_TEXT = "The address may be mistyped, or the trial may be in another data folder."
+MISSING_BACK = "Back to the trials"
