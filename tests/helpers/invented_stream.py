@@ -53,6 +53,7 @@ class LineServer:
         self._closing = False
         self.connections = 0
         self._listening = socket.create_server(("127.0.0.1", 0))
+        self._listening.settimeout(0.1)
         self.port = int(self._listening.getsockname()[1])
         self.url = f"tcp://127.0.0.1:{self.port}"
         self._thread = threading.Thread(target=self._serve, name="line server")
@@ -79,21 +80,15 @@ class LineServer:
         with self._change:
             self._closing = True
             self._change.notify_all()
-        self._listening.close()
-        with socket.socket() as knock:  # wakes an accept that waits
-            knock.settimeout(0.2)
-            knock.connect_ex(("127.0.0.1", self.port))
         self._thread.join()
+        self._listening.close()
 
     def _serve(self) -> None:
-        self._listening.settimeout(0.1)
         while not self._closing:
             try:
                 connection, _ = self._listening.accept()
             except TimeoutError:
                 continue
-            except OSError:
-                return
             with connection:
                 self.connections += 1
                 self._send(connection)

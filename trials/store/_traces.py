@@ -177,13 +177,10 @@ def _any(column: Any) -> bool:
 
 
 def _trace_error(done: str, path: Path, error: Exception) -> StoreError:
+    do = "Put it back from a copy, or rebuild it from its journal." if done == "read" else None
     if isinstance(error, OSError) and error.errno is not None:
-        return disk_error("trace", path, error)
-    return StoreError(
-        f"trace {path} could not be {done}",
-        got=str(error).splitlines()[0],
-        do="Put it back from a copy, or rebuild it from its journal." if done == "read" else None,
-    )
+        return disk_error("trace", path, error, do)
+    return StoreError(f"trace {path} could not be {done}", got=str(error).splitlines()[0], do=do)
 
 
 def _sha256(path: Path) -> str:

@@ -165,7 +165,15 @@ class Workbench:
             note: anything worth keeping; empty keeps the run's note.
             version: see the class.
         """
-        return _runs.end_run(self._shop, trial, run, end, holes=holes, note=note, version=version)
+        found = self.run(trial, run)
+        if found.state == "recording":
+            # Refused by the run's lock while a logger is at work; a stale version before that.
+            self._shop.store.change_run(trial, found.number, lambda same: same, version=version)
+            self.rebuild(trial, found.number)
+            version = None
+        return _runs.end_run(
+            self._shop, trial, found.number, end, holes=holes, note=note, version=version
+        )
 
     # Recordings
 
@@ -328,3 +336,18 @@ class Workbench:
     def compare(self, trial: str) -> list[DrillCost]:
         """Drills of a trial on cost per hole, the cheapest first, with how sure that is."""
         return _costs.compare(self.trial(trial), self.runs(trial))
+
+    def hand_over(self, trial: str, drill: str | None = None, *, prices: bool = True) -> str:
+        """The record for production and for the representative, as Markdown.
+
+        Args:
+            trial: name of the trial.
+            drill: what production uses; None takes the trial's first.
+            prices: False leaves every price, rate and cost out.
+        """
+        from trials.sharing import HandOver, hand_over_text
+
+        found = self.trial(trial)
+        used = found.drill(drill).name
+        advice = self.recommend(trial, used)
+        return hand_over_text(HandOver(found, used, advice, self.runs(trial), prices=prices))
