@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trials.holes.breakage import flag_broken
 from trials.holes.cuts import find_cuts
 from trials.holes.expected import ExpectedTimes
 from trials.holes.features import Window, judge, measure
@@ -47,12 +48,19 @@ def analyse(
     longest = None if expected is None else 2.0 * expected.cut_s + 2.0
     levels = find_levels(grid, value, sampled, longest)
     cuts = find_cuts(grid, value, missing, bins.count, levels)
-    cuts = real_cuts(cuts, grid.step_s, expected)
+    usual = (0.0, 0.0)
+    if len(before) >= 3:
+        usual = (
+            float(np.median([hole.cut_s / hole.pecks for hole in before])),
+            float(np.median([hole.peak_pct - hole.idle_pct for hole in before])),
+        )
+    cuts = real_cuts(cuts, grid.step_s, expected, usual)
     groups = group_cuts([c for c in cuts if c.start + first >= settled], grid.step_s, expected)
     choose_dips(groups, expected, grid.step_s)
     for group in groups:
         group.pecks = count_pecks(group, expected)
     window = Window(grid, origin_s + first * grid.step_s, bins, value, missing, levels.noise)
+    flag_broken(window, groups, before, expected)
     history = deque(before, maxlen=before.maxlen)
     holes: list[tuple[Hole, float, float]] = []
     for i, group in enumerate(groups):

@@ -102,7 +102,7 @@ def _by_cutting_data(
                 if full:
                     cost_gaps += 0.15 * max(0.0, gap / max(peck_gap, 0.2) - 1.5)
                 else:
-                    cost_gaps += 0.3 + 0.8 * gap
+                    cost_gaps += 0.3 + 0.8 * gap + 3.0 * max(0.0, gap - 0.8)
             cost = best[begin] + cost_gaps + _misfit(
                 float(total[end] - total[begin]) / scale, end - begin, expected, full
             )  # fmt: skip

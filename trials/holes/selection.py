@@ -9,11 +9,21 @@ from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
 from trials.holes.grid import Floats
 
+_AIR = 0.13  # below this share of the others' height it is no cut but idle feeding
 _LIKE_LENGTH, _LIKE_HEIGHT = 0.22, 0.4  # in natural logarithm
 
 
-def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) -> list[Cut]:
-    """Leave out what is no cut of this drill."""
+def real_cuts(
+    cuts: list[Cut],
+    step_s: float,
+    expected: ExpectedTimes | None,
+    usual_before: tuple[float, float] = (0.0, 0.0),
+) -> list[Cut]:
+    """Leave out what is no cut of this drill.
+
+    ``usual_before`` is the usual length of a cut, s, and its height in the holes before; zeros
+    when there were too few.
+    """
     if not cuts:
         return []
     length = np.array([c.length for c in cuts]) * step_s
@@ -21,15 +31,16 @@ def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) ->
     flat = np.array([c.flatness for c in cuts])
     samples = np.array([c.samples for c in cuts])
     solid = (flat > 0.5) & (samples >= 2)
+    height_before = usual_before[1]
     if not solid.any():
         return []
-    stays = ~_other_level(cuts, length, height, solid, expected)
+    stays = ~_other_level(cuts, length, height, solid, expected, usual_before[0])
     cuts = [cut for cut, stay in zip(cuts, stays, strict=True) if stay]
     length, height, flat = length[stays], height[stays], flat[stays]
     samples, solid = samples[stays], solid[stays]
     if not solid.any():
         return []
-    usual_s = _usual(length, height, solid)[0]
+    usual_s = _usual(length, height, solid, usual_before[0])[0]
     if expected is not None:
         usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
         longest_s = 2.2 * expected.cut_s + 1.0
@@ -39,10 +50,11 @@ def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) ->
     keep = np.ones(len(cuts), np.bool_)
     if int(np.median(samples[solid])) >= 4:
         keep = samples >= 2
+    keep &= flat > 0.3
     keep &= ~((flat < 0.55) & (length < 0.6 * usual_s))
     keep &= length > 0.12 * usual_s
     local = _running(height, near)
-    keep &= height > 0.15 * local
+    keep &= height > _AIR * np.maximum(local, height_before)
     keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))
     if expected is not None or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
         keep &= length <= longest_s
@@ -51,7 +63,7 @@ def real_cuts(cuts: list[Cut], step_s: float, expected: ExpectedTimes | None) ->
 
 def _other_level(
     cuts: list[Cut], length: Floats, height: Floats, solid: NDArray[np.bool_],
-    expected: ExpectedTimes | None,
+    expected: ExpectedTimes | None, before_s: float,
 ) -> NDArray[np.bool_]:  # fmt: skip
     """What rides on a lifted level and is not like the rest: ripple of a long load, a mill's.
 
@@ -62,7 +74,7 @@ def _other_level(
     idle = np.array([c.idle for c in cuts])
     log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
     usual_height = float(np.median(height[solid]))
-    at_length, at_height = np.log(_usual(length, height, solid))
+    at_length, at_height = np.log(_usual(length, height, solid, before_s))
     ground = float(np.median(idle[(np.abs(log_length - at_length) < _LIKE_LENGTH) & solid]))
     step = 0.35 * max(usual_height, float(np.exp(at_height)))
     parts = np.concatenate([[0], np.cumsum(np.abs(np.diff(idle)) > step)])
@@ -80,25 +92,30 @@ def _other_level(
     return drop
 
 
-def _usual(length: Floats, height: Floats, solid: NDArray[np.bool_]) -> tuple[float, float]:
+def _usual(
+    length: Floats, height: Floats, solid: NDArray[np.bool_], before_s: float
+) -> tuple[float, float]:
     """Length and height of the commonest kind: most others like it, longer ones counting more."""
     log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
     alike = np.abs(log_length[:, None] - log_length) < _LIKE_LENGTH
     alike &= np.abs(log_height[:, None] - log_height) < _LIKE_HEIGHT
     votes = (alike & solid).sum(axis=1) * length**0.3
+    if before_s > 0:
+        votes = votes * np.where(np.abs(log_length - np.log(before_s)) < _LIKE_LENGTH, 4.0, 1.0)
     at = int(np.argmax(np.where(solid, votes, 0.0)))
     near = alike[at] & solid
     return float(np.median(length[near])), float(np.median(height[near]))
 
 
 def _running(height: Floats, near: NDArray[np.bool_], reach: int = 9) -> Floats:
-    """Median height of the usual cuts around each cut."""
+    """Median height of the usual cuts before or after each cut, the higher of the two."""
     which = np.flatnonzero(near)
     if len(which) == 0:
         return np.asarray(height)
+    usual = height[which]
     out = np.empty(len(height))
     for i in range(len(height)):
         at = int(np.searchsorted(which, i))
-        part = which[max(0, at - reach) : at + reach]
-        out[i] = np.median(height[part])
+        sides = (usual[max(0, at - reach) : at], usual[at : at + reach])
+        out[i] = max(float(np.median(side)) for side in sides if len(side))
     return out
