@@ -1,4 +1,4 @@
-"""One pass of the simulator, heard live over TCP and imported from its CSV, gives equal holes."""
+"""One pass of the simulator, heard live and imported from its own CSV, gives identical holes."""
 
 from __future__ import annotations
 
@@ -37,8 +37,16 @@ def _trial(mode: PeckMode) -> Trial:
     )
 
 
-@pytest.mark.parametrize("mode", ["none", "chip_break", "full_retract"])
-def test_live_and_imported_are_the_same(mode: PeckMode, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("mode", "link"),
+    [
+        ("none", "127.0.0.1:0"),
+        ("chip_break", "127.0.0.1:0"),
+        ("full_retract", "127.0.0.1:0"),
+        ("chip_break", "pty"),
+    ],
+)
+def test_live_and_imported_are_the_same(mode: PeckMode, link: str, tmp_path: Path) -> None:
     trial = _trial(mode)
     csv = tmp_path / "pass.csv"
     command = Command(
@@ -46,6 +54,7 @@ def test_live_and_imported_are_the_same(mode: PeckMode, tmp_path: Path) -> None:
         Watch(25, look_every_holes=10),
         Signal(20.0),
         seed=3,
+        link=link,
         speed_up=0.0,
         csv=csv,
     )
@@ -54,8 +63,9 @@ def test_live_and_imported_are_the_same(mode: PeckMode, tmp_path: Path) -> None:
         for _ in range(2):
             bench.plan_run(trial.name, trial.start)
         with SimulatorProcess(command) as machine:
+            source = f"serial:{machine.address}" if link == "pty" else machine.address
             live = bench.record(
-                trial.name, 1, machine.address,
+                trial.name, 1, source,
                 line_format=LineFormat.parse("key=value"),
                 mapping=Mapping.parse("load=load,unit=%,time=t,rpm=rpm"),
             )  # fmt: skip
