@@ -32,6 +32,7 @@ DIALECTS = {
     "pairs": (LineFormat("key=value"), Mapping.parse("load=load,time=t,rpm=rpm")),
     "comma pairs": (LineFormat("key=value", decimal=","), Mapping.parse("load=load,interval=1")),
     "shdr": (LineFormat("shdr"), Mapping.parse("load=load,rpm=rpm")),
+    "mixed": (LineFormat("shdr"), Mapping.parse("load=load,rpm=rpm,depth=z")),
     "wide": (LineFormat(encoding="utf-16-le"), Mapping.parse("load=2,time=1,rpm=3")),
 }
 
@@ -66,6 +67,11 @@ text = st.builds(
     st.lists(line, max_size=30),
     st.lists(st.sampled_from(["\n", "\r\n", "\r", "\n\n"]), min_size=30, max_size=30),
 )
+RUBBISH = [
+    "x", "", "5", "t=1", "nan,nan,nan", "2026-01-31T08:30:00Z|load|UNAVAILABLE|rpm|5",
+    "2026-01-31T08:30:00Z|c|FAULT|load|5|HIGH|x", "2026-01-31T08:30:00Z|x|1|load||y||rpm|2",
+    "2026-01-31T08:30:00Z|@ASSET@|load|--multiline--A\n--multiline--A", "t=2;load=nan;rpm=7",
+]  # fmt: skip
 stream = st.one_of(
     text.map(str.encode),
     st.binary(max_size=400),
@@ -124,8 +130,8 @@ def test_any_chunking_gives_the_same(
 
 @given(
     st.lists(st.tuples(st.floats(0, 1e6), st.floats(0, 300), st.integers(0, 9)), min_size=1),
-    st.sampled_from(["csv", "numbered", "pairs", "shdr"]),
-    st.lists(st.tuples(st.integers(0, 1000), st.sampled_from(["x", "", "5", "t=1", "nan,nan,nan"])),
+    st.sampled_from(["csv", "numbered", "pairs", "shdr", "mixed"]),
+    st.lists(st.tuples(st.integers(0, 1000), st.sampled_from(RUBBISH)),
              max_size=2),
 )  # fmt: skip
 @settings(max_examples=40, deadline=None)
@@ -138,6 +144,7 @@ def test_the_quick_way_and_the_slow_way_agree(
         "numbered": "{0!r};{1!r};{2}",
         "pairs": "t={0!r};load={1!r};rpm={2}",
         "shdr": "2026-01-31T08:30:0{2}.{2}Z|load|{1!r}|rpm|{2}",
+        "mixed": "2026-01-31T08:30:0{2}.{2}Z|x|{0}|load|{1!r}|y||rpm|{2}",
     }[dialect]
     lines = [make.format(*row) for row in sorted(rows * (1 + 300 // len(rows)))]
     if dialect == "numbered":

@@ -6,6 +6,7 @@ import codecs
 
 import numpy as np
 
+from trials.errors import InputError
 from trials.logger.line_format import LineFormat
 from trials.logger.lines import DelimitedReader, KeyValueReader, LineReader, Rows, ShdrReader
 from trials.logger.mapping import Mapping
@@ -173,6 +174,8 @@ class Decoder:
     def _take(self, block: bytes, arrival: Arrival | None) -> Batch:
         block, rejects = self._without_long_lines(block)
         first = self._line
+        if first == 1:
+            block = block.removeprefix(codecs.BOM_UTF8)
         self._line += block.count(b"\n") + 1
         self.counters.lines += self._line - first
         if self._doubt_line == first:
@@ -363,3 +366,18 @@ def _reader(line_format: LineFormat, mapping: Mapping, counters: Counters) -> Li
     if line_format.kind == "key=value":
         return KeyValueReader(line_format, mapping, counters)
     return DelimitedReader(line_format, mapping, counters)
+
+
+def require_times(line_format: LineFormat, mapping: Mapping, name: str) -> None:
+    """Refuse lines without times where the arrival of bytes says nothing, as in a file.
+
+    Raises:
+        InputError: neither a time field nor an interval is mapped.
+    """
+    if Decoder(line_format, mapping).needs_arrival:
+        raise InputError(
+            f"{name}: time", got="no time field in the mapping",
+            allowed="a time field, or a fixed interval",
+            do="Say which field it is, such as --map load=…,time=<name>,time_unit=s; or "
+            "interval=0.01 for values that come every 0.01 s.",
+        )  # fmt: skip

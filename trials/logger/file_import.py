@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from trials.errors import InputError
-from trials.logger.decoder import Decoder
+from trials.logger.decoder import Decoder, require_times
 from trials.logger.line_format import LineFormat
 from trials.logger.mapping import Mapping
 from trials.logger.readings import Batch, ClockStep, Counters, Reject
@@ -46,6 +46,7 @@ class FileImport:
             self.found = sniff(self.path)
         self.line_format = line_format or self._sniffed().line_format
         self.mapping = mapping or guess_mapping(self._sniffed(), self.path.name)
+        require_times(self.line_format, self.mapping, f"file {self.path.name}")
         self._skip = skip_bad_lines
         self._on_progress = on_progress
         self._chunk_bytes = chunk_bytes

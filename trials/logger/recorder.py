@@ -10,7 +10,7 @@ from typing import Literal
 
 from trials.errors import SourceError
 from trials.logger.alarm import Alarm, AlarmEvent
-from trials.logger.decoder import Decoder
+from trials.logger.decoder import Decoder, require_times
 from trials.logger.journal import Journal
 from trials.logger.readings import Arrival, Batch, Counters
 from trials.logger.sources.protocol import Source
@@ -97,6 +97,8 @@ class Recorder:
                 are in the journal.
         """
         stop = stop or threading.Event()
+        if self.source.is_file:
+            require_times(self.decoder.line_format, self.decoder.mapping, self.source.name)
         if self._resumed:
             self._resume()
         self.source.open()

@@ -79,6 +79,8 @@ def skipped(path: Path, mapping: Mapping = MAP) -> tuple[Batch, FileImport]:
         GOOD.replace("load_pct", "load_pct [%]").encode(),
         GOOD.replace("3820\n", "3820,\n").encode(),
         b"rpm=1;load_pct=1.5;time_s=0\nrpm=2;load_pct=41.25;time_s=.02\nload_pct=40.75;time_s=0.04",
+        codecs.BOM_UTF8
+        + b"time_s=0 load_pct=1.5\ntime_s=0.02 load_pct=41.25\nload_pct=40.75 time_s=.04",
         b"time_s=0 load_pct=1.5\ntime_s=0.02 load_pct=41.25\ntime_s=0.04 load_pct=40.75\n",
         b"time_s=0,load_pct=1.5\ntime_s=0.02,load_pct=41.25\ntime_s=0.04,load_pct=40.75\n",
         b"time_s=0;load_pct=1,5\ntime_s=0,02;load_pct=41,25\ntime_s=0,04;load_pct=40,75\n",
@@ -249,6 +251,7 @@ def test_values_below_one_do_not_pass_as_percent_by_guess(tmp_path: Path) -> Non
 def test_a_file_without_times_needs_an_interval(tmp_path: Path) -> None:
     path = made(tmp_path, b"load\n1\n2\n3\n")
     assert "which field is the time" in error_of(path, None)
+    assert "no time field" in error_of(path, Mapping.parse("load=load"))
     mapping = Mapping.parse("load=load,interval=0.5")
     assert Batch.join(import_file(path, mapping=mapping)).time_s.tolist() == [0.0, 0.5, 1.0]
 

@@ -31,6 +31,7 @@ except ImportError:  # pragma: no cover - not on this kind of system
     fcntl = None  # type: ignore[assignment] # absent outside POSIX: then only the folder guards
 
 SYNC_EVERY_S = 0.5
+O_BINARY = getattr(os, "O_BINARY", 0)  # elsewhere than POSIX, bytes are to stay as they are
 SEGMENT_BYTES = 16 << 20
 
 
@@ -187,7 +188,9 @@ class Journal:
     def _open_segment(self, number: int, cut_at: int | None = None) -> None:
         path = segment_path(self.folder, number)
         try:
-            self._descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o644)
+            self._descriptor = os.open(
+                path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | O_BINARY, 0o644
+            )
             if cut_at is not None:
                 os.ftruncate(self._descriptor, cut_at)
             self._size = os.fstat(self._descriptor).st_size

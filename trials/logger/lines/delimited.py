@@ -19,7 +19,7 @@ from trials.logger.lines.rows import Rows
 from trials.logger.mapping import Field, Mapping, known_unit
 from trials.logger.readings import RAW_KEPT_BYTES, Counters, Floats, Ints, Reject
 
-_BULK_LINES = 200  # fewer are read quicker line by line
+_BULK_LINES = 50  # fewer are read quicker line by line
 _UNIT_IN_NAME = re.compile(r"^(.*?)\s*(?:\[([^\]]*)\]|\(([^)]*)\))\s*$")
 
 
@@ -63,15 +63,14 @@ class DelimitedReader:
     # -- header ---------------------------------------------------------------------------------
 
     def _read_header(self, line: bytes, number: int) -> None:
-        text = line.removeprefix(b"\xef\xbb\xbf") if number == 1 else line
-        if not text.strip():
+        if not line.strip():
             self._counters.blank += 1
             return
-        if text.startswith(b"#") or (number == 1 and text.lower().startswith(b"sep=")):
+        if line.startswith(b"#") or (number == 1 and line.lower().startswith(b"sep=")):
             self._counters.comments += 1
             return
         self._header_due = False
-        names = [name.decode(self._encoding, "replace").strip() for name in self._fields(text)]
+        names = [name.decode(self._encoding, "replace").strip() for name in self._fields(line)]
         self._width = len(names)
         for what, field in self._mapping.fields().items():
             self._columns[what] = find_column(what, field, names, number)
@@ -158,8 +157,6 @@ class DelimitedReader:
         raws: list[bytes] = []
         rejects: list[Reject] = []
         for number, line in enumerate(lines, first_line):
-            if number == 1:
-                line = line.removeprefix(b"\xef\xbb\xbf")
             if not line.strip():
                 self._counters.blank += 1
                 continue
@@ -224,7 +221,7 @@ def find_column(what: str, field: Field, names: list[str], line_number: int) -> 
             return field.name - 1
         raise InputError(
             f"line {line_number}, header: {what}", got=f"column {field.name} was asked for",
-            allowed=f"1 to {len(names)}", do=f"The columns are {', '.join(names)}.",
+            allowed=f"1 to {len(names)}", do=f"The columns are {', '.join(names)[:300]}.",
         )  # fmt: skip
     wanted = field.name.strip()
     places = [index for index, name in enumerate(names) if name == wanted]

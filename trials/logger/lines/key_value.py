@@ -22,7 +22,7 @@ class KeyValueReader:
         self._counters = counters
         self._decimal = line_format.decimal
         self._keys = {
-            what: str(field.name).encode(inside_encoding(line_format))
+            what: str(field.name).encode(inside_encoding(line_format), "replace")
             for what, field in mapping.fields().items()
         }
         self._between = rb"[;\s]+" if self._decimal == "," else rb"[;,\s]+"

@@ -18,9 +18,8 @@ from trials.logger.mapping import Mapping
 from trials.logger.readings import RAW_KEPT_BYTES, Counters, Reject
 
 LONGEST_BLOCK_BYTES = 1 << 20
-_STAMP = re.compile(
-    rb"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d(?:[.,]\d{1,9})?(?:Z|[+-]\d\d:?\d\d)?(?:@[\d.]+)?\|"
-)
+_TIME = rb"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d(?:[.,]\d{1,9})?(?:Z|[+-]\d\d:?\d\d)?"
+_STAMP = re.compile(_TIME + rb"(?:@[\d.]+)?\|")
 _LEVELS = (b"NORMAL", b"WARNING", b"FAULT")
 _MULTILINE = b"--multiline--"
 _ALLOWED = "time|key|value|key|value…, such as 2026-01-31T08:30:00.125Z|S1load|41.5"
@@ -40,23 +39,72 @@ class ShdrReader:
         self._counters = counters
         self._decimal = line_format.decimal
         keys = {
-            what: str(field.name).encode(encoding)
+            what: str(field.name).encode(encoding, "replace")
             for what, field in mapping.fields().items()
             if what != "time"  # the line's own time is the only one
         }
         self._load = keys["load"]
-        self._others = {key: what for what, key in keys.items() if what != "load"}
-        self._held = {"rpm": np.nan, "depth": np.nan}
-        self._marks = [b"|" + key + b"|" for key in keys.values()]
+        self._meaning = {key: what for what, key in keys.items()}
+        self._mapped = re.compile(
+            rb"\|(?:" + b"|".join(map(re.escape, keys.values())) + rb")(?:\||$)"
+        )
+        self._held = dict.fromkeys(("rpm", "depth"), np.nan)
+        self._shape: re.Pattern[bytes] | None = None
+        self._shape_order: list[str] = []
         self._inside = b""  # the token that ends the block we are in
         self._inside_bytes = 0
 
     def interrupt(self) -> None:
         """A cut link ends a block of several lines, and what was held is no longer known."""
         self._inside = b""
-        self._held = {"rpm": np.nan, "depth": np.nan}
+        self._held = dict.fromkeys(self._held, np.nan)
 
     def read(self, block: bytes, first_line: int) -> Rows:
+        rows = None if self._inside else self._read_shape(block, first_line)
+        return self._read_each(block, first_line) if rows is None else rows
+
+    # -- many lines of one shape at once --------------------------------------------------------
+
+    def _learn(self, keys: list[bytes]) -> None:
+        """Make a pattern for lines of these keys. Not for three pairs that begin with a key of no
+        interest: they might be conditions."""
+        order = [self._meaning[key] for key in keys if key in self._meaning]
+        if "load" not in order or len(set(order)) != len(order):
+            return
+        if len(keys) == 3 and keys[0] not in self._meaning:
+            return
+        pairs = b"".join(
+            rb"\|" + re.escape(key) + (rb"\|([^|\n]*)" if key in self._meaning else rb"\|[^|\n]*")
+            for key in keys
+        )
+        self._shape = re.compile(b"^(" + _TIME + b")" + pairs + b"$", re.MULTILINE)
+        self._shape_order = order
+
+    def _read_shape(self, block: bytes, first_line: int) -> Rows | None:
+        """All lines by one pattern; None when any line is another or holds no plain numbers."""
+        if self._shape is None or _MULTILINE in block or b"|@" in block:
+            return None
+        count = block.count(b"\n") + 1
+        found = self._shape.findall(block)
+        if len(found) != count:
+            return None
+        stamps, *columns = zip(*found, strict=True)
+        time, problems = times_ns(stamps)
+        values = {what: np.full(count, held) for what, held in self._held.items()}
+        for what, tokens in zip(self._shape_order, columns, strict=True):
+            if problems:
+                return None
+            unit = self._mapping.fields()[what].unit
+            values[what], problems = numbers(tokens, self._decimal, unit)
+        if problems:
+            return None
+        self._held = {what: float(values[what][-1]) for what in self._held}
+        at = np.arange(first_line, first_line + count, dtype=np.int64)
+        return Rows(at, values["load"], time, values["rpm"], values["depth"])
+
+    # -- line by line ---------------------------------------------------------------------------
+
+    def _read_each(self, block: bytes, first_line: int) -> Rows:
         at: list[int] = []
         raws: list[bytes] = []
         stamps: list[bytes] = []
@@ -64,8 +112,8 @@ class ShdrReader:
         rpm: list[float] = []
         depth: list[float] = []
         rejects: list[Reject] = []
-        match, held, load = _STAMP.match, self._held, self._load
-        interesting = self._marks[0] if len(self._marks) == 1 else None
+        match, mapped, load = _STAMP.match, self._mapped.search, self._load
+        special = b"|@" in block or _MULTILINE in block
         for number, line in enumerate(block.split(b"\n"), first_line):
             found = match(line)
             if self._inside and self._within(number, line, found is not None, rejects):
@@ -73,35 +121,29 @@ class ShdrReader:
             if found is None:
                 self._other(number, line, rejects)
                 continue
-            if _MULTILINE in line or b"|@" in line:
+            if special and (_MULTILINE in line or b"|@" in line):
                 self._command(line, found.end())
                 continue
-            if interesting is not None:
-                if interesting not in line:
-                    if line.count(b"|") == 6:
-                        self._count_condition(line)
-                    continue
-            elif not any(mark in line for mark in self._marks):
-                if line.count(b"|") == 6:
-                    self._count_condition(line)
+            here = mapped(line)
+            if here is None and line.count(b"|") != 6:
                 continue
             parts = line.split(b"|")
             if len(parts) == 7 and self._is_condition(parts):
                 self._counters.conditions += 1
                 continue
-            problem: Reject | None = None
-            new: list[bytes] = []
-            for key, value in zip(parts[1::2], parts[2::2], strict=False):
-                if key == load:
-                    new.append(value)
-                elif key in self._others and problem is None:
-                    problem = self._hold(number, line, self._others[key], value)
-            if len(parts) % 2 == 0 and parts[-1] == load:
-                problem = self._no_value(number, line)
+            if here is None:
+                continue
+            keys, values = parts[1::2], parts[2::2]
+            if len(keys) > len(values) and keys[-1] == load:
+                rejects.append(self._no_value(number, line))
+                continue
+            problem = self._hold(number, line, keys, values)
             if problem is not None:
                 rejects.append(problem)
                 continue
-            for value in new:
+            for key, value in zip(keys, values, strict=False):
+                if key != load:
+                    continue
                 if not value.strip():
                     self._counters.empty += 1
                     continue
@@ -109,8 +151,10 @@ class ShdrReader:
                 raws.append(line)
                 stamps.append(parts[0])
                 loads.append(value)
-                rpm.append(held["rpm"])
-                depth.append(held["depth"])
+                rpm.append(self._held["rpm"])
+                depth.append(self._held["depth"])
+            if self._shape is None and len(keys) == len(values):
+                self._learn(keys)
         return self._rows(at, raws, stamps, loads, rpm, depth, rejects)
 
     def _within(self, number: int, line: bytes, stamped: bool, rejects: list[Reject]) -> bool:
@@ -154,18 +198,25 @@ class ShdrReader:
             return not any(part.strip() for part in parts[3:])
         return level in _LEVELS
 
-    def _count_condition(self, line: bytes) -> None:
-        if self._is_condition(line.split(b"|")):
-            self._counters.conditions += 1
-
-    def _hold(self, number: int, line: bytes, what: str, token: bytes) -> Reject | None:
-        if token.strip().upper() in (b"", NOT_AVAILABLE):
-            self._held[what] = np.nan
+    def _hold(
+        self, number: int, line: bytes, keys: list[bytes], values: list[bytes]
+    ) -> Reject | None:
+        """Keep the newest rpm and depth of a line; nothing of it when any cannot be read."""
+        if len(self._meaning) == 1:
             return None
-        value = one_number(token, self._decimal, self._mapping.fields()[what].unit)
-        if isinstance(value, Problem):
-            return problem_reject(number, line, what, token, value)
-        self._held[what] = value
+        new = {}
+        for key, token in zip(keys, values, strict=False):
+            what = self._meaning.get(key, "load")
+            if what == "load":
+                continue
+            if token.strip().upper() in (b"", NOT_AVAILABLE):
+                new[what] = np.nan
+                continue
+            value = one_number(token, self._decimal, self._mapping.fields()[what].unit)
+            if isinstance(value, Problem):
+                return problem_reject(number, line, what, token, value)
+            new[what] = value
+        self._held.update(new)
         return None
 
     def _no_value(self, number: int, line: bytes) -> Reject:

@@ -23,7 +23,7 @@ def open_file(path: Path) -> int:
             raise InputError(
                 f"file {path.name}", got="a folder", allowed="a file", do="Name the file in it."
             )
-        return os.open(path, os.O_RDONLY)
+        return os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
     except FileNotFoundError:
         raise InputError(
             f"file {path}", got="no such file", allowed="a file that is there",
