@@ -120,6 +120,43 @@ def test_a_replay_of_the_file_and_of_the_journal_give_the_same(
     assert len(first) == 77
 
 
+def test_lines_that_are_no_pairs_give_no_values() -> None:
+    """Conditions, asset blocks and time series may hold what looks like a value."""
+    stamp = b"2026-01-31T08:30:01Z|"
+    decoder = Decoder(SHDR, Mapping.parse("load=load,rpm=rpm"))
+    batch = decoder.feed(
+        stamp + b"load|40|rpm|3000\n"
+        + stamp + b"cond|FAULT|load|99|HIGH|text\n"
+        + stamp + b"cond|unavailable||||\n"
+        + stamp + b"@ASSET@|1|Tool|--multiline--X1\n<load|98>\n|load|97\n--multiline--X1\n"
+        + stamp + b"@REMOVE_ASSET@|load|96\n"
+        + stamp + b"load|5|100|91 92 93 94 95\n"
+        + stamp + b"load|3||91 92 93\n"
+        + stamp + b"rpm|3100|load\n"
+        + b"08:30|load|90\n"
+        + stamp + b"rpm|fast|load|89\n"
+        + stamp + b"a|1|b|2|load|41\n"
+    )  # fmt: skip
+    assert batch.load_pct.tolist() == [40.0, 41.0]
+    assert batch.rpm.tolist() == [3000.0, 3000.0]
+    assert (decoder.counters.conditions, decoder.counters.assets) == (2, 1)
+    assert [reject.kind for reject in batch.rejects] == [
+        "a time series, not single values",
+        "a time series, not single values",
+        "a key without a value",
+        "not an SHDR line",
+        "not a number",
+    ]
+
+
+def test_a_block_without_its_end_does_not_swallow_the_recording() -> None:
+    stamp = b"2026-01-31T08:30:01Z|"
+    decoder = Decoder(SHDR, Mapping.parse("load=load"))
+    batch = decoder.feed(stamp + b"@ASSET@|1|Tool|--multiline--X1\n<a/>\n" + stamp + b"load|40\n")
+    assert batch.load_pct.tolist() == [40.0]
+    assert batch.rejects[0].kind == "a block of several lines without its end"
+
+
 def test_unavailable_is_a_gap_and_never_a_zero(tmp_path: Path) -> None:
     text = (
         "2026-01-31T08:30:00.5Z|load|UNAVAILABLE\n"  # before the first value: nothing is missed

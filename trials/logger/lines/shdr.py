@@ -20,6 +20,7 @@ from trials.logger.readings import RAW_KEPT_BYTES, Counters, Reject
 LONGEST_BLOCK_BYTES = 1 << 20
 _TIME = rb"\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d(?:[.,]\d{1,9})?(?:Z|[+-]\d\d:?\d\d)?"
 _STAMP = re.compile(_TIME + rb"(?:@[\d.]+)?\|")
+_SERIES = re.compile(rb"[\d.]*")  # a rate, or none, where a key should be
 _LEVELS = (b"NORMAL", b"WARNING", b"FAULT")
 _MULTILINE = b"--multiline--"
 _ALLOWED = "time|key|value|key|value…, such as 2026-01-31T08:30:00.125Z|S1load|41.5"
@@ -137,6 +138,9 @@ class ShdrReader:
             if len(keys) > len(values) and keys[-1] == load:
                 rejects.append(self._no_value(number, line))
                 continue
+            if any(_SERIES.fullmatch(key) for key in keys):
+                rejects.append(self._series(number, line))
+                continue
             problem = self._hold(number, line, keys, values)
             if problem is not None:
                 rejects.append(problem)
@@ -222,6 +226,13 @@ class ShdrReader:
     def _no_value(self, number: int, line: bytes) -> Reject:
         return Reject(number, line[:RAW_KEPT_BYTES], "a key without a value", "load",
                       self._load.decode("utf-8", "replace"), _ALLOWED)  # fmt: skip
+
+    @staticmethod
+    def _series(number: int, line: bytes) -> Reject:
+        """``key|count|rate|v v v…``: the count must not pass for a value."""
+        return Reject(number, line[:RAW_KEPT_BYTES], "a time series, not single values", "load",
+                      line[:60].decode("utf-8", "replace"), _ALLOWED,
+                      "Have the adapter send the load as single values.")  # fmt: skip
 
     def _rows(
         self, at: list[int], raws: list[bytes], stamps: list[bytes], loads: list[bytes],
