@@ -306,6 +306,20 @@ class StoreContract:
         assert found.samples == 900
         assert found.finished_utc is not None
 
+    def test_a_recording_can_be_opened_again(self, store: Store) -> None:
+        store.add_trial(example_trial())
+        store.add_run("bracket", START)
+        recording = self.recording("live")
+        with pytest.raises(ConflictError, match="run 1 is planned"):
+            store.resume_recording("bracket", 1, recording)
+        store.start_recording("bracket", 1, recording)
+        store.finish_recording("bracket", 1, recording, holes_frame(3), [], drilled)
+        mended = replace(recording, mapping={"load": {"name": "torque", "unit": "ratio"}})
+        assert store.resume_recording("bracket", 1, mended) == mended
+        assert store.recordings("bracket", 1) == [mended]
+        assert store.run("bracket", 1).run.state == "recording"
+        assert len(store.holes("bracket", 1)) == 3
+
     def test_an_import_is_stored_whole_or_not_at_all(self, store: Store) -> None:
         store.add_trial(example_trial())
         store.add_run("bracket", START)

@@ -12,7 +12,6 @@ from typing import Any, Literal
 import pandas as pd
 from sqlalchemy import Connection, delete, insert, select, update
 
-from trials.errors import NotFoundError
 from trials.store import _tables as tables
 from trials.store._types import now_utc, plain
 
@@ -65,19 +64,23 @@ def insert_recording(connection: Connection, run_uuid: uuid.UUID, recording: Rec
     )
 
 
-def update_recording(
+def update_recording(connection: Connection, recording: Recording) -> None:
+    """Store what is known of a recording by now."""
+    connection.execute(
+        update(tables.recording)
+        .where(tables.recording.c.uuid == recording.uuid)
+        .values(**_columns(recording))
+    )
+
+
+def finish_recording(
     connection: Connection,
     recording: Recording,
     holes: pd.DataFrame,
     gaps: Sequence[tuple[float, float, str]],
-) -> Recording:
+) -> None:
     """Store a finished recording with all of its holes and gaps, in place of what was there."""
-    done = replace(recording, finished_utc=recording.finished_utc or now_utc())
-    connection.execute(
-        update(tables.recording)
-        .where(tables.recording.c.uuid == recording.uuid)
-        .values(**_columns(done))
-    )
+    update_recording(connection, replace(recording, finished_utc=now_utc()))
     for table in (tables.hole, tables.gap):  # a rebuild may find fewer
         connection.execute(delete(table).where(table.c.recording_uuid == recording.uuid))
     insert_holes(connection, recording.uuid, holes)
@@ -95,7 +98,6 @@ def update_recording(
                 for position, (start_s, end_s, reason) in enumerate(gaps, 1)
             ],
         )
-    return done
 
 
 def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.DataFrame) -> None:
@@ -132,19 +134,6 @@ def select_recordings(connection: Connection, run_uuid: uuid.UUID) -> list[Recor
         Recording(**{name: value for name, value in row._mapping.items() if name != "run_uuid"})
         for row in rows
     ]
-
-
-def select_recording(connection: Connection, recording_uuid: uuid.UUID) -> Recording:
-    """One recording.
-
-    Raises:
-        NotFoundError: there is none of that UUID.
-    """
-    table = tables.recording
-    row = connection.execute(select(table).where(table.c.uuid == recording_uuid)).one_or_none()
-    if row is None:
-        raise NotFoundError("recording", got=str(recording_uuid))
-    return Recording(**{name: value for name, value in row._mapping.items() if name != "run_uuid"})
 
 
 def select_holes(connection: Connection, recordings: Iterable[uuid.UUID]) -> pd.DataFrame:

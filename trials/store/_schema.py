@@ -29,6 +29,12 @@ class Upgrade:
     after: str
     backup: Path | None
 
+    def __str__(self) -> str:
+        if self.before == self.after:
+            return f"The database is up to date ({self.after}); nothing was changed."
+        copied = "" if self.backup is None else f" A copy from before is {self.backup}."
+        return f"The database was brought from {self.before} to {self.after}.{copied}"
+
 
 def revision(database: Database) -> str | None:
     """The schema's revision as stored; None for a database without any tables.

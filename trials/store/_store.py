@@ -168,6 +168,20 @@ class Store:
             recording_rows.insert_recording(connection, stored.uuid, recording)
             return stored
 
+    def resume_recording(self, trial: str, number: int, recording: Recording) -> Recording:
+        """Open a recording again, perhaps with other settings; its run is ``recording`` again."""
+
+        def again(run: Run) -> Run:
+            if run.state not in ("recording", "drilled"):
+                raise ConflictError(f"run {run.number} is {run.state}", allowed="a recorded run")
+            return replace(run, state="recording")
+
+        opened = replace(recording, finished_utc=None)
+        with self._database.writing() as connection:
+            run_rows.update_run(connection, trial, number, again)
+            recording_rows.update_recording(connection, opened)
+        return opened
+
     def add_holes(
         self, trial: str, number: int, recording: uuid.UUID, holes: pd.DataFrame, drilled: int
     ) -> None:
@@ -191,7 +205,7 @@ class Store:
         ``change`` sets the run's figures (holes, loads, cycle time, state).
         """
         with self._database.writing() as connection:
-            recording_rows.update_recording(connection, recording, holes, gaps)
+            recording_rows.finish_recording(connection, recording, holes, gaps)
             return run_rows.update_run(connection, trial, number, change)
 
     def import_recording(
@@ -207,7 +221,7 @@ class Store:
         with self._database.writing() as connection:
             stored = run_rows.update_run(connection, trial, number, _to_recording)
             recording_rows.insert_recording(connection, stored.uuid, recording)
-            recording_rows.update_recording(connection, recording, holes, gaps)
+            recording_rows.finish_recording(connection, recording, holes, gaps)
             return run_rows.update_run(connection, trial, number, change)
 
     def recordings(self, trial: str, number: int | None = None) -> list[Recording]:

@@ -181,7 +181,7 @@ class Workbench:
         self,
         trial: str,
         run: int | None,
-        source_url: str,
+        source_url: str | None = None,
         *,
         line_format: LineFormat | None = None,
         mapping: Mapping | None = None,
@@ -198,7 +198,8 @@ class Workbench:
 
         Args:
             trial, run: a planned run; with ``resume`` one whose recording was interrupted.
-            source_url: see `trials.logger.open_source`.
+            source_url: see `trials.logger.open_source`. With ``resume`` it may be left out to go
+                on with the same source.
             line_format, mapping: how bytes become samples. With ``resume`` they may be left out
                 to go on as before; given ones are used for the whole recording.
             resume: go on after a kill or a stop: nothing journalled is lost, and the interruption

@@ -35,7 +35,7 @@ def record(
     shop: Shop,
     trial_name: str,
     number: int | None,
-    source_url: str,
+    source_url: str | None,
     *,
     line_format: LineFormat | None,
     mapping: Mapping | None,
@@ -47,12 +47,15 @@ def record(
 ) -> RecordingSummary:
     """See `trials.workbench.Workbench.record`."""
     trial = shop.store.trial(trial_name).trial
-    source = open_source(source_url, line_format=line_format, mapping=mapping)
+    url = source_url or _same_source(shop, trial_name, number, resume)
+    source = open_source(url, line_format=line_format, mapping=mapping)
     with recording_alone(shop, trial_name, number) as run, ExitStack() as stack:
         if resume:
             recording, journal, decoder = _go_on(shop, trial, run, source, line_format, mapping)
         else:
-            recording, journal, decoder = _begin(shop, trial, run, source, line_format, mapping)
+            recording, journal, decoder = _begin(
+                shop, trial, run, url, source, line_format, mapping
+            )
         stack.callback(source.close)
         stack.enter_context(journal)
         writer = stack.enter_context(TraceWriter(trace_path(shop, recording)))
@@ -72,10 +75,23 @@ def record(
         return session.finish(result, writer)
 
 
+def _same_source(shop: Shop, trial_name: str, number: int | None, resume: bool) -> str:
+    """The source that a run was recorded from before."""
+    run = shop.store.run(trial_name, number).run
+    recording = shop.recording(trial_name, run.number) if resume else None
+    if recording is None:
+        raise InputError(
+            "source", got="none given", allowed="serial:PORT, tcp://host:port, csv:FILE …",
+            do="Say where values come from.",
+        )  # fmt: skip
+    return recording.source
+
+
 def _begin(
     shop: Shop,
     trial: Trial,
     run: Run,
+    address: str,
     source: Source,
     line_format: LineFormat | None,
     mapping: Mapping | None,
@@ -91,7 +107,7 @@ def _begin(
     key = uuid.uuid4()
     folder = shop.folder.journals / str(key)
     recording = Recording(
-        key, "live", source.name, line_format.to_dict(), mapping.to_dict(),
+        key, "live", address, line_format.to_dict(), mapping.to_dict(),
         journal=folder.relative_to(shop.folder.path).as_posix(),
     )  # fmt: skip
     try:
@@ -127,6 +143,9 @@ def _go_on(
             allowed="a run whose recording was interrupted",
             do="Record it without resuming." if run.state == "planned" else None,
         )
+    line_format = line_format or LineFormat.from_dict(recording.line_format)
+    mapping = mapping or Mapping.from_dict(recording.mapping)
+    recording = replace(recording, line_format=line_format.to_dict(), mapping=mapping.to_dict())
     journal = Journal.reopen(shop.journal(recording))
     try:
         decoder = decoder_from(journal.settings, line_format=line_format, mapping=mapping)
@@ -134,19 +153,14 @@ def _go_on(
             source.go_on_from(journal.data_bytes)
         source.open()
         try:
-            shop.store.change_run(
-                trial.name, run.number, lambda found: replace(found, state="recording")
-            )
+            recording = shop.store.resume_recording(trial.name, run.number, recording)
         except BaseException:
             source.close()
             raise
     except BaseException:
         journal.close()
         raise
-    settings = replace(
-        recording, line_format=decoder.line_format.to_dict(), mapping=decoder.mapping.to_dict()
-    )
-    return settings, journal, decoder
+    return recording, journal, decoder
 
 
 def require_planned(run: Run, trial_name: str) -> None:

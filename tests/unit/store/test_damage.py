@@ -174,3 +174,28 @@ def test_several_processes_open_a_new_folder_at_once(tmp_path: Path) -> None:
         process.stdin.flush()
     ended = [process.communicate(timeout=60) for process in started]
     assert [out for out, _ in ended] == ["opened\n"] * 4, [err for _, err in ended]
+
+
+_PLAN = """
+import sys
+from pathlib import Path
+from tests.helpers.example_trial import START
+from trials.store import open_store, shop_folder
+with open_store(shop_folder(Path(sys.argv[1]))) as store:
+    for _ in range(10):
+        store.add_run("trial 0", START)
+"""
+
+
+def test_several_processes_write_at_once_and_lose_nothing(folder: ShopFolder) -> None:
+    started = [
+        subprocess.Popen([sys.executable, "-W", "error", "-c", _PLAN, str(folder.path)],
+                         cwd=Path(__file__).parents[3])
+        for _ in range(4)
+    ]  # fmt: skip
+    with open_store(folder) as store:
+        for _ in range(10):
+            store.add_run("trial 0", START)
+        assert [process.wait(timeout=120) for process in started] == [0, 0, 0, 0]
+        numbers = [stored.run.number for stored in store.runs("trial 0")]
+    assert numbers == list(range(1, 51))

@@ -131,6 +131,7 @@ def test_an_upgrade_keeps_the_data_and_a_copy_from_before(folder: ShopFolder) ->
     older(folder)
     done = upgrade_store(folder)
     assert (done.before, done.after) == ("0001", "0002")
+    assert str(done.backup) in str(done)
     with open_store(folder) as store:
         assert store.trial("bracket").trial == example_trial()
         assert len(store.runs("bracket")) == 1
@@ -138,7 +139,9 @@ def test_an_upgrade_keeps_the_data_and_a_copy_from_before(folder: ShopFolder) ->
     assert done.backup.parent == folder.backups
     assert sql(done.backup, "SELECT version_num FROM alembic_version") == [("0001",)]
     assert sql(done.backup, "SELECT name FROM trial") == [("bracket",)]
-    assert upgrade_store(folder).backup is None, "nothing to do, so nothing to copy"
+    again = upgrade_store(folder)
+    assert again.backup is None, "nothing to do, so nothing to copy"
+    assert "nothing was changed" in str(again)
 
 
 def test_an_upgrade_that_fails_leaves_everything_as_it_was(

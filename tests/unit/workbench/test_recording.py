@@ -295,6 +295,15 @@ def test_what_was_not_recorded_cannot_be_rebuilt_or_resumed(
         bench.record("bracket", 1, "tcp://127.0.0.1:9", resume=True)
 
 
+def test_without_an_address_there_is_nothing_to_record(bench: Workbench) -> None:
+    for resume in (False, True):
+        with pytest.raises(InputError, match="tcp://host:port"):
+            bench.record("bracket", 1, None, line_format=FORMAT, mapping=MAPPING, resume=resume)
+    with pytest.raises(InputError, match="which field is the load"):
+        bench.record("bracket", 1, "tcp://127.0.0.1:9")
+    assert bench.run("bracket", 1).state == "planned"
+
+
 def test_a_wrong_mapping_is_mended_on_resuming(bench: Workbench) -> None:
     text = stream(4)
     wrong = Mapping.parse("load=torque,time=time_s")
@@ -325,7 +334,7 @@ def test_a_file_goes_on_where_its_journal_ends(bench: Workbench, tmp_path: Path)
     path = written(tmp_path, text[: up_to_s(text, 30.0)])
     bench.record("bracket", 1, f"csv:{path}", line_format=FORMAT, mapping=MAPPING)
     path.write_bytes(text)
-    bench.record("bracket", 1, f"csv:{path}", resume=True)
+    bench.record("bracket", 1, None, resume=True)
     bench.plan_run("bracket", START)
     bench.import_trace("bracket", 2, path)
     assert len(bench.holes("bracket", 1)) == 12
