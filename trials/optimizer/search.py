@@ -245,10 +245,8 @@ def _coarse(values: Floats) -> Floats:
 def _nothing_left(problem: Problem, by: str) -> InputError:
     speed, feed = problem.speed_m_per_min, problem.feed_mm_per_rev
     return InputError(
-        "cutting data to try",
-        got=f"none within {speed[0]:g} to {speed[1]:g} m/min and {feed[0]:g} to {feed[1]:g} mm/rev "
-        f"that is not ruled out by {by}",
-        allowed="at least one",
+        f"no cutting data are left to try from {speed[0]:g} to {speed[1]:g} m/min and "
+        f"{feed[0]:g} to {feed[1]:g} mm/rev: all are ruled out by {by}",
         do="Lower the lower bounds, raise the load limit if the machine allows it, or use a "
         "stronger machine.",
     )

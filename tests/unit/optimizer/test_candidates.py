@@ -1,0 +1,118 @@
+"""Rounding towards safe, hard limits, and what runs rule out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.helpers.drilling_process import MACHINE, Process
+from trials.mechanics import rpm
+from trials.model import CuttingData
+from trials.optimizer import RunResult
+from trials.optimizer.candidates import (
+    draw,
+    excluded_by_heat,
+    round_down,
+    rounded,
+    too_hot,
+    within_a_step,
+    within_hard_limits,
+)
+
+PROBLEM = Process().problem()
+
+
+@pytest.mark.parametrize(
+    ("value", "step", "low", "high", "expected"),
+    [
+        (0.1239, 0.001, 0.05, 0.3, 0.123),
+        (0.123, 0.001, 0.05, 0.3, 0.123),
+        (0.0504, 0.001, 0.0502, 0.3, 0.051),  # down would leave the bounds
+        (0.0504, 0.001, 0.0502, 0.0508, 0.0508),  # no step inside the bounds
+        (80.0, 0.1, 15, 80.0, 80.0),
+        (79.99, 0.1, 15, 80.0, 79.9),
+    ],
+)
+def test_rounding(value: float, step: float, low: float, high: float, expected: float) -> None:
+    assert round_down(value, step, low, high) == pytest.approx(expected, abs=1e-12)
+
+
+def test_rounding_never_goes_up_inside_the_bounds() -> None:
+    data = rounded(PROBLEM, CuttingData(33.3333, 0.12777, "none", 1.234))
+    assert (data.speed_m_per_min, data.feed_mm_per_rev) == (33.3, 0.127)
+    assert data.peck_depth_xd == pytest.approx(1.2)
+
+
+def test_candidates_are_inside_and_on_the_grid_and_plain() -> None:
+    wide = replace(
+        PROBLEM, peck_modes=("none", "chip_break", "full_retract"), speed_m_per_min=(15, 400)
+    )
+    found = draw(wide, [wide.start], [], seed=3)
+    assert len(found) > 500
+    assert len(set(found)) == len(found)
+    for data in found:
+        assert type(data.speed_m_per_min) is float or data == wide.start
+        assert type(data.peck_mode) is str
+        assert wide.outside(data) is None
+        assert rpm(data.speed_m_per_min, 8.0) <= MACHINE.max_rpm * (1 + 1e-9)
+    assert {data.peck_mode for data in found} == {"none", "chip_break", "full_retract"}
+
+
+def test_bounds_without_width_are_kept() -> None:
+    fixed = replace(PROBLEM, feed_mm_per_rev=(0.1, 0.1), peck_depth_xd=(1.0, 1.0))
+    assert {data.feed_mm_per_rev for data in draw(fixed, [], [], seed=0)} == {0.1}
+
+
+def test_machine_is_a_hard_limit() -> None:
+    weak = replace(PROBLEM, machine=replace(MACHINE, max_rpm=1600, max_feed_mm_per_min=150))
+    assert within_hard_limits(weak, CuttingData(30, 0.1))  # 1194 /min, 119 mm/min
+    assert not within_hard_limits(weak, CuttingData(45, 0.08))  # 1790 /min
+    assert not within_hard_limits(weak, CuttingData(30, 0.15))  # 179 mm/min
+
+
+def test_thrust_is_a_hard_limit() -> None:
+    soft = replace(PROBLEM, machine=replace(MACHINE, max_thrust_n=2000))
+    assert within_hard_limits(soft, CuttingData(30, 0.06))
+    assert not within_hard_limits(soft, CuttingData(30, 0.25))
+
+
+def hot(data: CuttingData, worn: float = 61.0, end: str = "worn", fresh: float = 40.0) -> RunResult:
+    return RunResult(data, 100, end, fresh, worn, 0.2)  # type: ignore[arg-type]  # texts of a test
+
+
+def test_what_a_hot_run_rules_out() -> None:
+    runs = [hot(CuttingData(30, 0.15))]
+    assert too_hot(PROBLEM, runs[0])
+    assert excluded_by_heat(PROBLEM, CuttingData(30, 0.15), runs)
+    assert excluded_by_heat(PROBLEM, CuttingData(40, 0.20), runs)
+    assert not excluded_by_heat(PROBLEM, CuttingData(30, 0.13), runs)
+    assert not excluded_by_heat(PROBLEM, CuttingData(20, 0.20), runs)
+
+
+def test_spike_of_a_broken_edge_rules_out_only_its_place() -> None:
+    runs = [hot(CuttingData(30, 0.15), worn=150, end="broken")]
+    assert excluded_by_heat(PROBLEM, CuttingData(30, 0.15), runs)
+    assert not excluded_by_heat(PROBLEM, CuttingData(34, 0.17), runs)
+
+
+def test_hot_when_fresh_is_hot_however_it_ended() -> None:
+    runs = [hot(CuttingData(30, 0.15), worn=150, end="broken", fresh=65)]
+    assert excluded_by_heat(PROBLEM, CuttingData(34, 0.17), runs)
+
+
+def test_load_limit_end_without_a_load_is_hot() -> None:
+    assert too_hot(PROBLEM, RunResult(CuttingData(30, 0.15), 40, "load_limit"))
+
+
+def test_steps_are_limited_and_grow() -> None:
+    runs = [RunResult(PROBLEM.start, 300, "worn")]
+    near, far = CuttingData(34, 0.12), CuttingData(45, 0.12)
+    assert within_a_step(PROBLEM, [near, far], runs).tolist() == [True, False]
+    assert within_a_step(PROBLEM, [near, far], runs * 6).tolist() == [True, True]
+
+
+def test_after_only_failures_it_gets_gentler() -> None:
+    runs = [RunResult(PROBLEM.start, 5, "broken")]
+    data = [CuttingData(28, 0.10), CuttingData(28, 0.12), CuttingData(28, 0.08)]
+    assert within_a_step(PROBLEM, data, runs).tolist() == [False, False, True]

@@ -1,0 +1,81 @@
+"""Expected improvement against its definition, and the cost formula being the one of economics."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from skopt.acquisition import gaussian_ei
+
+from tests.helpers.drilling_process import MONEY, Process
+from trials.economics import cost_per_hole
+from trials.model import CuttingData
+from trials.optimizer import suggest
+from trials.optimizer.belief import Belief, Log
+from trials.optimizer.expectation import Money, log_expected_improvement, money
+
+
+@pytest.mark.parametrize("target", [0.35, 0.5, 0.9])
+@pytest.mark.parametrize("known", [0.05, 0.4])
+def test_expected_improvement_is_the_integral(target: float, known: float) -> None:
+    # Definition: E[max(0, target − cost)], integrated numerically over the part of the doubt that
+    # one test takes away.
+    spending = Money(np.asarray([0.2]), np.asarray([60.0]))
+    life = Log(np.asarray([math.log(200)]), np.asarray([known]), 0.2)
+    s = known**2 / math.hypot(known, 0.2)
+    f = np.linspace(-9, 9, 200001)
+    density = np.exp(-0.5 * f**2) / math.sqrt(2 * math.pi)
+    gain = np.maximum(0, target - spending.at(math.log(200) + s * f))
+    expected = float((gain * density).sum() * (f[1] - f[0]))
+    found = math.exp(log_expected_improvement(spending, life, target)[0])
+    assert found == pytest.approx(expected, rel=1e-5, abs=1e-12)
+
+
+def test_narrow_doubt_agrees_with_scikit_optimize() -> None:
+    # With little doubt the cost is nearly normal, and the library's own closed form applies.
+    spending = Money(np.asarray([0.2]), np.asarray([60.0]))
+    known, mean = 0.02, math.log(200)
+    life = Log(np.asarray([mean]), np.asarray([known]), 1e-9)
+    found = math.exp(log_expected_improvement(spending, life, 0.5)[0])
+
+    class Nearly:
+        def predict(self, x: object, return_std: bool = True) -> tuple[object, object]:  # noqa: ARG002
+            return spending.at(np.asarray([mean])), np.asarray([60.0 / 200 * known])
+
+    library = float(gaussian_ei(np.zeros((1, 1)), Nearly(), y_opt=0.5, xi=0.0)[0])
+    assert found == pytest.approx(library, rel=0.02)
+
+
+def test_no_life_is_long_enough_when_the_machine_costs_more() -> None:
+    spending = Money(np.asarray([0.2, 0.6, 0.7]), np.asarray([60.0] * 3))
+    life = Log(np.full(3, 5.0), np.full(3, 0.5), 0.2)
+    gain = log_expected_improvement(spending, life, 0.5)
+    assert math.exp(gain[1]) == 0.0
+    assert gain[0] > gain[1] > gain[2]
+
+
+def test_cost_is_the_formula_of_economics() -> None:
+    process = Process()
+    data = CuttingData(30, 0.12)
+    belief = Belief(process.problem(), process.history(5, seed=1))
+    outlook = belief.at([data])
+    spending = money(process.problem(), outlook)
+    life = float(outlook.life.mean[0])
+    by_formula = cost_per_hole(
+        MONEY,
+        math.exp(float(outlook.cycle.mean[0])),
+        math.exp(life) * (1 - 0.5 * float(outlook.p_fail[0])),
+        float(outlook.p_break[0]),
+    ).total
+    # The share that breaks is taken of whole edges, so it is not divided by the lost life twice.
+    assert spending.at(np.asarray([life]))[0] == pytest.approx(by_formula, rel=1e-12)
+
+
+def test_low_median_high_are_in_order() -> None:
+    answer = suggest(Process().problem(), Process().history(4, seed=2))
+    for low, median, high in (
+        answer.holes, answer.load_fresh_pct, answer.load_worn_pct, answer.cycle_min,
+        answer.cost_per_hole,
+    ):  # fmt: skip
+        assert 0 < low < median < high

@@ -1,0 +1,184 @@
+"""What is suggested and recommended, and how it is said."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, replace
+
+import numpy as np
+import pytest
+
+from tests.helpers.drilling_process import MACHINE, Process
+from trials.errors import InputError
+from trials.mechanics import rpm
+from trials.model import CuttingData
+from trials.optimizer import RunResult, Suggestion, recommend, suggest
+from trials.optimizer.belief import Belief
+
+PROCESS = Process()
+PROBLEM = PROCESS.problem()
+
+
+@pytest.mark.parametrize("ask", [suggest, recommend])
+def test_no_runs_give_the_start_and_say_so(ask) -> None:  # type: ignore[no-untyped-def]  # two functions
+    answer = ask(PROBLEM, [])
+    assert answer.cutting_data == PROBLEM.start
+    assert answer.why.startswith("No run yet")
+    assert not answer.stop
+    # Wide: the true life of any usable drill is somewhere in a range of more than 1 to 10.
+    assert answer.holes.high > 10 * answer.holes.low
+
+
+def test_start_beyond_the_machine_is_lowered_and_said() -> None:
+    slow = replace(PROBLEM, machine=replace(MACHINE, base_rpm=500, max_rpm=1000))
+    answer = suggest(slow, [])
+    assert rpm(answer.cutting_data.speed_m_per_min, 8.0) <= 1000
+    assert answer.cutting_data.feed_mm_per_rev == PROBLEM.start.feed_mm_per_rev
+    assert "too much" in answer.why
+
+
+def test_start_too_heavy_for_the_limit_is_lowered() -> None:
+    weak = replace(PROBLEM, machine=replace(MACHINE, rated_power_kw=0.6), load_limit_pct=70)
+    answer = suggest(weak, [])
+    assert answer.cutting_data.feed_mm_per_rev < PROBLEM.start.feed_mm_per_rev
+    assert answer.load_worn_pct.median < 70
+
+
+def test_machine_that_can_do_nothing_is_an_error_that_says_what_to_do() -> None:
+    hopeless = replace(PROBLEM, machine=replace(MACHINE, base_rpm=100, max_rpm=200))
+    for runs in ([], PROCESS.history(2, seed=0)):
+        with pytest.raises(InputError, match="Lower the lower bounds"):
+            suggest(hopeless, runs)
+
+
+def test_answers_are_plain_python() -> None:
+    numpy_runs = [
+        replace(run, holes=np.int64(run.holes), load_worn_pct=np.float64(run.load_worn_pct))
+        for run in PROCESS.history(4, seed=5)
+    ]
+    answer = suggest(PROBLEM, numpy_runs)
+    for value in _leaves(asdict(answer)):
+        assert type(value) in (int, float, str, bool)
+    json.dumps(asdict(answer))
+
+
+def _leaves(value: object) -> list[object]:
+    if isinstance(value, dict):
+        return [leaf for inner in value.values() for leaf in _leaves(inner)]
+    if isinstance(value, tuple | list):
+        return [leaf for inner in value for leaf in _leaves(inner)]
+    return [value]
+
+
+def test_same_question_same_answer() -> None:
+    runs = PROCESS.history(6, seed=7)
+    assert suggest(PROBLEM, runs, seed=3) == suggest(PROBLEM, list(runs), seed=3)
+    assert recommend(PROBLEM, runs, seed=3) == recommend(PROBLEM, tuple(runs), seed=3)
+
+
+def test_suggestions_are_safe_and_inside() -> None:
+    for seed in range(4):
+        answer = suggest(PROBLEM, PROCESS.history(5, seed), seed)
+        assert PROBLEM.outside(answer.cutting_data) is None
+        assert answer.p_safe >= 0.95
+        assert answer.load_worn_pct.high <= PROBLEM.load_limit_pct * (1 + 1e-6)
+
+
+def test_run_too_hot_is_not_proposed_again() -> None:
+    hot = RunResult(CuttingData(30, 0.16), 200, "load_limit", 45.0, 60.5, 0.16)
+    cool = RunResult(CuttingData(28, 0.10), 330, "worn", 25.0, 37.0, 0.22)
+    for ask in (suggest, recommend):
+        data = ask(PROBLEM, [hot, cool]).cutting_data
+        assert data.speed_m_per_min < 30 or data.feed_mm_per_rev < 0.16
+
+
+def test_nothing_safe_is_said_with_the_gentlest() -> None:
+    hot = RunResult(PROBLEM.start, 200, "worn", 59.0, 59.9, 0.22)
+    tight = replace(PROBLEM, feed_mm_per_rev=(0.095, 0.30), speed_m_per_min=(27, 80))
+    answer = suggest(tight, [hot] * 3)
+    assert answer.stop
+    assert answer.p_safe < 0.95
+    assert answer.why.startswith("Stop: nothing")
+
+
+def test_everything_too_hot_is_an_error() -> None:
+    fixed = replace(
+        PROBLEM, feed_mm_per_rev=(0.10, 0.10), speed_m_per_min=(28, 28), load_limit_pct=30
+    )
+    with pytest.raises(InputError, match="too hot"):
+        suggest(fixed, [RunResult(fixed.start, 200, "worn", 30.0, 45.0, 0.22)])
+
+
+def test_one_off_job_stops_and_recurring_job_goes_on() -> None:
+    runs = PROCESS.history(3, seed=11)
+    few = suggest(replace(PROBLEM, holes_to_make=100), runs)
+    many = suggest(replace(PROBLEM, holes_to_make=1_000_000), runs)
+    assert few.stop
+    assert "stop testing" in few.why
+    assert not many.stop
+    assert few.cutting_data == many.cutting_data
+    assert many.value == pytest.approx(few.value * 10_000)
+
+
+def test_given_test_cost_decides() -> None:
+    runs = PROCESS.history(3, seed=11)
+    assert not suggest(replace(PROBLEM, test_cost=0.0), runs).stop
+    dear = suggest(replace(PROBLEM, test_cost=1e9), runs)
+    assert dear.stop
+    assert dear.test_cost == 1e9
+
+
+def test_reason_names_what_changes_and_what_is_expected() -> None:
+    answer = suggest(PROBLEM, [RunResult(PROBLEM.start, 350, "worn", 22.0, 33.0, 0.24)])
+    assert "than the best so far" in answer.why
+    assert "holes to wear" in answer.why
+    assert "EUR a hole" in answer.why
+    assert f"of the {PROBLEM.load_limit_pct:.0f} % allowed" in answer.why
+    assert answer.why.endswith(".")
+    assert answer.why.count(". ") == 0  # one sentence
+
+
+def test_broken_edges_raise_the_risk_where_it_is_harsher() -> None:
+    runs = [
+        RunResult(CuttingData(28, 0.10), 350, "worn", 22.0, 33.0, 0.24),
+        RunResult(CuttingData(28, 0.13), 20, "broken", 25.0, 26.0, 0.20),
+    ]
+    gentle, harsh = Belief(PROBLEM, runs).at([CuttingData(28, 0.09), CuttingData(28, 0.14)]).p_fail
+    # By hand, from 5 % that count for 10 runs and evidence that fades over a change of 0.25 in the
+    # logarithm: exp(−½·(ln(0.13/0.09)/0.25)²) = 0.339 of the broken edge reaches 0.09 mm/rev, and
+    # exp(−½·(ln(0.14/0.10)/0.25)²) = 0.404 of the good one reaches 0.14 mm/rev.
+    assert gentle == pytest.approx((0.5 + 0.339) / (10 + 1 + 0.339), abs=1e-3)
+    assert harsh == pytest.approx((0.5 + 1) / (10 + 1 + 0.404), abs=1e-3)
+
+
+def test_broken_edge_does_not_shorten_the_wear_life() -> None:
+    worn = RunResult(CuttingData(28, 0.10), 350, "worn", 22.0, 33.0, 0.24)
+    broken = RunResult(CuttingData(28, 0.10), 20, "broken", 22.0, 26.0, 0.24)
+    before, after = (
+        Belief(PROBLEM, runs).at([worn.cutting_data]).life.mean[0]
+        for runs in ([worn], [worn, broken])
+    )
+    assert after == pytest.approx(before, abs=1e-3)
+
+
+def test_load_of_a_run_stopped_early_is_carried_on() -> None:
+    # 22 → 26 % after a third of the life: a worn drill will be well above 26 %.
+    worn = RunResult(CuttingData(28, 0.10), 360, "worn", None, None, 0.24)
+    stopped = RunResult(CuttingData(28, 0.10), 120, "stopped", 22.0, 26.0, 0.24)
+    expected = recommend(PROBLEM, [worn, stopped] * 2)
+    at_start = Belief(PROBLEM, [worn, stopped] * 2).at([worn.cutting_data]).worn.mean[0]
+    assert np.exp(at_start) > 29
+    assert isinstance(expected, Suggestion)
+
+
+def test_runs_without_load_or_time_are_used_for_what_they_hold() -> None:
+    bare = [RunResult(PROBLEM.start, 350, "worn")] * 2
+    answer = suggest(PROBLEM, bare)
+    life = Belief(PROBLEM, bare).at([PROBLEM.start]).life
+    assert np.exp(life.mean[0]) == pytest.approx(350, rel=0.1)
+    assert answer.load_worn_pct.high > 1.5 * answer.load_worn_pct.low
+
+
+def test_seed_out_of_range_is_refused() -> None:
+    with pytest.raises(InputError, match="seed"):
+        suggest(PROBLEM, PROCESS.history(1, 0), seed=-1)
