@@ -16,7 +16,7 @@ from trials.logger.sniff import FileFormat, guess_mapping, sniff
 from trials.logger.sources.files import open_file
 
 Progress = Callable[[int, int], None]
-CHUNK_BYTES = 131_072
+CHUNK_BYTES = 262_144
 _SKIP = "To leave such lines out and count them, use --skip-bad-lines."
 
 
