@@ -15,6 +15,7 @@ from trials.holes.grid import Bins, Grid, calm_value, hold
 from trials.holes.grouping import choose_dips, count_pecks, group_cuts
 from trials.holes.hole import Hole
 from trials.holes.levels import find_levels
+from trials.holes.middle import middle
 from trials.holes.selection import real_cuts
 
 
@@ -51,8 +52,8 @@ def analyse(
     usual = (0.0, 0.0)
     if len(before) >= 3:
         usual = (
-            float(np.median([hole.cut_s / hole.pecks for hole in before])),
-            float(np.median([hole.peak_pct - hole.idle_pct for hole in before])),
+            middle([hole.cut_s / hole.pecks for hole in before]),
+            middle([hole.peak_pct - hole.idle_pct for hole in before]),
         )
     cuts = real_cuts(cuts, grid.step_s, expected, usual)
     groups = group_cuts([c for c in cuts if c.start + first >= settled], grid.step_s, expected)

@@ -10,6 +10,7 @@ from trials.holes.expected import ExpectedTimes
 from trials.holes.features import Window
 from trials.holes.grouping import Group
 from trials.holes.hole import Hole
+from trials.holes.middle import middle
 
 _SPIKE = 1.35  # load at the end over the load before it
 _SPIKE_WITHIN_S = 0.6
@@ -34,12 +35,12 @@ def flag_broken(
     for i, group in enumerate(groups):
         earlier = (known + cut_s[:i])[-12:]
         if len(earlier) >= 3:
-            usual_s = float(np.median(earlier))
+            usual_s = middle(earlier)
         elif expected is not None:
             usual_s = expected.cut_s
         else:
-            usual_s = float(np.median(cut_s))
-        cycle = float(np.median(cycles)) if len(cycles) else 2.0 * usual_s + 2.0
+            usual_s = middle(cut_s)
+        cycle = middle(cycles) if len(cycles) else 2.0 * usual_s + 2.0
         following = starts[i + 1] if i + 1 < len(groups) else float(len(window.value))
         gone = (following - group.cuts[-1].end) * step > 1.6 * max(cycle, usual_s)
         share = cut_s[i] / usual_s
@@ -56,12 +57,12 @@ def _shoots_up(window: Window, group: Group) -> bool:
     length = cut.end - cut.start
     reach = min(max(_SPIKE_WITHIN_S / step, 2.0 * window.grid.sample_s / step), 0.6 * length)
     a, b = int(cut.start), int(cut.end)
-    middle, stop = int(b - reach), min(len(load), b + max(2, int(0.1 / step)))
-    settled = a + int(0.3 * (middle - a))
-    calm, last = window.value[settled:middle], load[middle:stop]
+    late, stop = int(b - reach), min(len(load), b + max(2, int(0.1 / step)))
+    settled = max(a + int(0.3 * (late - a)), int(late - 1.5 * reach))
+    calm, last = window.value[settled:late], load[late:stop]
     last = last[np.isfinite(last)]
     if len(calm) < 2 or len(last) == 0:
         return False
-    usual = float(np.median(calm)) - cut.idle
+    usual = middle(calm) - cut.idle
     above = float(last.max()) - cut.idle
     return above > _SPIKE * usual and above - usual > 6.0 * window.noise

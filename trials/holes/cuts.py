@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
+from trials.holes.edges import Edge, find_edge, is_filtered, place, reach_points, usual_width
 from trials.holes.grid import Floats, Grid
 from trials.holes.levels import Levels
+from trials.holes.middle import middle
 
 _SURE = 5.0
 _DETAIL_S = 0.06
@@ -66,12 +69,11 @@ def find_cuts(
         return []
     limit_low = np.full(lengths, np.inf)
     limit_high = np.full(lengths, np.inf)
-    heights = np.zeros(lengths)
     tallest = []
     for begin, end in zip(begins, ends, strict=True):
         part = levels.coarse[begin:end]
         top = float(np.partition(part, int(0.9 * (len(part) - 1)))[int(0.9 * (len(part) - 1))])
-        tallest.append(float(np.median(part[part > 0.4 * top])) if top > 0 else 0.0)
+        tallest.append(middle(part[part > 0.4 * top]) if top > 0 else 0.0)
     # Smooth no more than the fainter cuts need.
     typical = float(np.quantile(tallest, 0.25))
     per_sample = max(1.0, grid.sample_s / grid.step_s)
@@ -89,8 +91,10 @@ def find_cuts(
         tall = tallest[number]
         limit_low[a:b] = min(max(_LOW * tall, 3.5 * noise), 0.5 * tall)
         limit_high[a:b] = max(_HIGH * tall, min(_SURE * noise, 0.55 * tall))
-        heights[a:b] = tall
     cuts: list[Cut] = []
+    starts: list[Edge] = []
+    stops: list[Edge] = []
+    reach = reach_points(grid.step_s)
     run_begins, run_ends = _runs(fine > limit_low)
     if len(run_begins) == 0:
         return []
@@ -102,18 +106,14 @@ def find_cuts(
     for begin, end in zip(run_begins, run_ends, strict=True):
         part = fine[begin:end]
         top = float(part.max())
-        low, tall = float(limit_low[begin]), float(heights[begin])
         if top < limit_high[begin]:
             continue
-        shift = (0.5 - low / max(tall, 1e-12)) * (width - 1)
-        start = _crossing(fine, begin, low) + shift
-        stop = _crossing(fine, end, low) - shift
-        if stop <= start:
-            start, stop = float(begin), float(end)
-        height = float(np.median(part[part > 0.5 * top]))
+        starts.append(find_edge(fine, begin, end, True, noise, reach))
+        stops.append(find_edge(fine, begin, end, False, noise, reach))
+        height = middle(part[part > 0.5 * top])
         cuts.append(
             Cut(
-                start=start, end=stop, height=height,
+                start=float(begin), end=float(end), height=height,
                 idle=float(levels.idle[begin]), samples=int(count[begin:end].sum()),
                 flatness=float(part.mean()) / top,
                 dips=_dips(detail[begin:end], begin, detail_noise, height),
@@ -121,6 +121,20 @@ def find_cuts(
                 noise_ratio=height / max(noise, 1e-12),
             )
         )  # fmt: skip
+    filtered = is_filtered(starts, stops, grid.step_s)
+    widths = usual_width(starts), usual_width(stops)
+    for cut, start, stop in zip(cuts, starts, stops, strict=True):
+        first = place(start, -1, filtered, widths[0], width, grid.step_s) + grid.centre
+        last = place(stop, 1, filtered, widths[1], width, grid.step_s) + grid.centre
+        if last > first:
+            cut.start, cut.end = max(0.0, first), min(float(lengths), last)
+    for cut, following in itertools.pairwise(cuts):
+        if cut.end > following.start - 1:
+            between = 0.5 * (max(cut.end, cut.start + 1) + following.start)
+            cut.end = max(cut.start + 0.5, between - 0.5)
+            following.start = min(following.end - 0.5, max(cut.end, between + 0.5))
+    for cut in cuts:
+        cut.dips = tuple(dip for dip in cut.dips if cut.start + 1 < dip.at < cut.end - 1)
     return cuts
 
 
@@ -138,18 +152,6 @@ def _dips(part: Floats, begin: int, noise: float, height: float) -> tuple[Dip, .
             width = int((depth[a:b] > 0.5 * depth[lowest]).sum())
             dips.append(Dip(float(begin + lowest), share, width))
     return tuple(dips)
-
-
-def _crossing(values: Floats, index: int, level: float) -> float:
-    """Where, just before ``index``, the values cross ``level``, in grid points."""
-    if index <= 0:
-        return 0.0
-    if index >= len(values):
-        return float(len(values))
-    one, two = values[index - 1], values[index]
-    if one == two:
-        return float(index)
-    return index - 1 + float(np.clip((level - one) / (two - one), 0.0, 1.0)) + 0.5
 
 
 def _runs(mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -15,6 +15,7 @@ from trials.holes.expected import ExpectedTimes
 from trials.holes.grid import Bins, Floats, Grid
 from trials.holes.grouping import Group
 from trials.holes.hole import Hole
+from trials.holes.middle import middle
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,8 @@ def measure(window: Window, group: Group, before_end: float, after_start: float)
     """
     value, step = window.value, window.grid.step_s
     first, last = group.cuts[0], group.cuts[-1]
-    a, b = int(first.start), min(len(value), int(np.ceil(last.end)))
+    a = min(int(first.start), len(value) - 1)
+    b = max(a + 1, min(len(value), int(np.ceil(last.end))))
     idle = _idle(window, first, last, before_end, after_start)
     load = np.concatenate([_inner(value, cut) for cut in group.cuts])
     edges = _peck_edges(group)
@@ -45,9 +47,7 @@ def measure(window: Window, group: Group, before_end: float, after_start: float)
     three = max(1, round(3 * window.grid.sample_s / step)) | 1
     calm = median_filter(value[a:b], three, mode="nearest") if three > 1 else value[a:b]
     smooth = uniform_filter1d(calm, min(width, max(1, b - a)), mode="nearest")
-    peaks = tuple(
-        float(smooth[max(0, int(s) - a) : max(int(s) - a + 1, int(e) - a)].max()) for s, e in edges
-    )
+    peaks = tuple(_highest(smooth, int(s) - a, int(e) - a) for s, e in edges)
     fifth, tenth = max(1, len(load) // 5), max(1, len(load) // 10)
     peak = max(peaks)
     raw = window.bins.raw_max[a:b]
@@ -92,10 +92,10 @@ def judge(
     heights = [h.peak_pct - h.idle_pct for h in before]
     trend = 0.0
     if len(heights) >= 3:
-        usual = float(np.median(heights[-10:]))
+        usual = middle(heights[-10:])
         trend = 100.0 * ((hole.peak_pct - hole.idle_pct) / usual - 1.0) if usual > 0 else 0.0
     cut_s = [h.cut_s for h in before]
-    usual_cut_s = float(np.median(cut_s)) if len(cut_s) >= 3 else (
+    usual_cut_s = middle(cut_s) if len(cut_s) >= 3 else (
         expected.cut_s if expected else hole.cut_s
     )  # fmt: skip
     if hole.cut_s < 0.75 * usual_cut_s:
@@ -104,7 +104,7 @@ def judge(
     elif hole.cut_s > 1.4 * usual_cut_s:
         flags.append("long")
         sure *= max(0.2, usual_cut_s / hole.cut_s)
-    usual_pecks = float(np.median([h.pecks for h in before])) if len(before) >= 3 else (
+    usual_pecks = middle([h.pecks for h in before]) if len(before) >= 3 else (
         expected.pecks if expected else hole.pecks
     )  # fmt: skip
     if hole.pecks != usual_pecks:
@@ -122,10 +122,15 @@ def judge(
     )
 
 
+def _highest(values: Floats, begin: int, end: int) -> float:
+    begin = min(max(0, begin), len(values) - 1)
+    return float(values[begin : max(begin + 1, end)].max())
+
+
 def _inner(value: Floats, cut: Cut) -> Floats:
     a, b = int(cut.start), int(np.ceil(cut.end))
     part = value[a:b]
-    return part if len(part) else value[a : a + 1]
+    return part if len(part) else value[min(a, len(value) - 1) :][:1]
 
 
 def _peck_edges(group: Group) -> list[tuple[float, float]]:
@@ -157,7 +162,7 @@ def _idle(
     parts = [part for part in parts if len(part)]
     if not parts:
         return first.idle
-    return float(np.median(np.concatenate(parts)))
+    return middle(np.concatenate(parts))
 
 
 def _rise(above: Floats, height: float, step: float) -> float:

@@ -34,6 +34,18 @@ class Grid:
         return np.inf if self.events else max(5.0 * self.sample_s, 0.25)
 
     @property
+    def centre(self) -> float:
+        """Place of what a grid point shows, in grid points after it.
+
+        The middle of its samples; where a value is held over several grid points, the change
+        happened between two samples, on average half-way.
+        """
+        ratio = self.sample_s / self.step_s
+        if ratio <= 1.0 or self.events:
+            return 0.5 * (1.0 - min(ratio, 1.0))
+        return -0.5 * (ratio - 1.0)
+
+    @property
     def filters_spikes(self) -> bool:
         """Whether sampling is so fast that one sample alone can mean nothing."""
         return not self.events and self.sample_s * _SPIKE_FILTER_FROM_HZ <= 1.0

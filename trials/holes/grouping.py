@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
 from trials.holes.grid import Floats
+from trials.holes.middle import middle
 
 _MOST_PECKS = 60
 _LONGEST_PECK_GAP_S = 12.0
@@ -35,8 +36,8 @@ def group_cuts(
     """Cuts into holes, in order of time."""
     if not cuts:
         return []
-    length = np.array([c.length for c in cuts]) * step_s
-    gaps = np.array([(b.start - a.end) * step_s for a, b in itertools.pairwise(cuts)])
+    length = np.array([max(c.length, 0.5) for c in cuts]) * step_s
+    gaps = np.array([max((b.start - a.end) * step_s, 1e-3) for a, b in itertools.pairwise(cuts)])
     if expected is not None:
         return _by_cutting_data(cuts, length, gaps, expected)
     return _by_repetition(cuts, length, gaps)
@@ -50,7 +51,7 @@ def choose_dips(groups: list[Group], expected: ExpectedTimes | None, step_s: flo
                 cut.dips = ()
         return
     deepest = [max((d.depth for d in cut.dips), default=0.0) for g in groups for cut in g.cuts]
-    usual = float(np.median([d for d in deepest if d > 0])) if any(deepest) else 0.0
+    usual = middle([d for d in deepest if d > 0]) if any(deepest) else 0.0
     for group in groups:
         for cut in group.cuts:
             cut.dips = tuple(
@@ -101,6 +102,8 @@ def _by_cutting_data(
                 cost_gaps += float(parts[begin])
                 if full:
                     cost_gaps += 0.15 * max(0.0, gap / max(peck_gap, 0.2) - 1.5)
+                elif expected.peck_mode == "chip_break" and gap < _LONGEST_DIP_S:
+                    cost_gaps += 0.05 + 0.5 * max(0.0, gap - 0.6)
                 else:
                     cost_gaps += 0.3 + 0.8 * gap + 3.0 * max(0.0, gap - 0.8)
             cost = best[begin] + cost_gaps + _misfit(
@@ -210,10 +213,10 @@ def _evidence(
     if len(inside) == 0:
         return -1.0
     outside = gaps[first[1:] & (gaps < 3 * _LONGEST_PECK_GAP_S)]
-    usual = float(np.median(inside))
-    ratio = float(np.median(outside)) / usual if len(outside) else 6.0
+    usual = middle(inside)
+    ratio = middle(outside) / usual if len(outside) else 6.0
     score = 0.0
-    short = float(np.median(length)) < 1.2
+    short = middle(length) < 1.2
     if usual < 0.5:
         score += 0.8
     elif usual < 1.2:
@@ -234,7 +237,7 @@ def _evidence(
         score += 0.4 * _repeats(np.log(length), whole, size, 0.06)
         if size >= 3:
             score += 0.3 * _repeats(np.log(following), whole, size, 0.08, wrap=False)
-    if float(np.median(length)) > 3.0 and usual > 0.5:
+    if middle(length) > 3.0 and usual > 0.5:
         score -= 0.4
     if size > 12:
         score -= 0.3
@@ -269,7 +272,7 @@ def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool
     place within the hole explains most of the scatter of load, cutting time and gap.
     """
     alone = np.ones(len(length), np.bool_)
-    usual = float(np.median(gaps)) if len(gaps) else 0.0
+    usual = middle(gaps) if len(gaps) else 0.0
     if usual > 4.0 or len(length) < 8:
         return alone
     block = np.concatenate([[True], gaps > max(3.0 * usual, usual + 3.0)])

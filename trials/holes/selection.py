@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
 from trials.holes.grid import Floats
+from trials.holes.middle import middle
 
 _AIR = 0.13  # below this share of the others' height it is no cut but idle feeding
 _LIKE_LENGTH, _LIKE_HEIGHT = 0.22, 0.4  # in natural logarithm
@@ -54,9 +55,10 @@ def real_cuts(
     keep &= ~((flat < 0.55) & (length < 0.6 * usual_s))
     keep &= length > 0.12 * usual_s
     local = _running(height, near)
-    keep &= height > _AIR * np.maximum(local, height_before)
+    keep &= height > _AIR * np.maximum(np.maximum.accumulate(local), height_before)
     keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))
-    if expected is not None or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
+    known = expected is not None or usual_before[0] > 0
+    if known or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
         keep &= length <= longest_s
     return [cut for cut, kept in zip(cuts, keep, strict=True) if kept]
 
@@ -73,14 +75,14 @@ def _other_level(
     drop = np.zeros(len(cuts), np.bool_)
     idle = np.array([c.idle for c in cuts])
     log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
-    usual_height = float(np.median(height[solid]))
+    usual_height = middle(height[solid])
     at_length, at_height = np.log(_usual(length, height, solid, before_s))
-    ground = float(np.median(idle[(np.abs(log_length - at_length) < _LIKE_LENGTH) & solid]))
+    ground = middle(idle[(np.abs(log_length - at_length) < _LIKE_LENGTH) & solid])
     step = 0.35 * max(usual_height, float(np.exp(at_height)))
     parts = np.concatenate([[0], np.cumsum(np.abs(np.diff(idle)) > step)])
     for part in range(int(parts[-1]) + 1):
         mine = np.flatnonzero(parts == part)
-        if abs(float(np.median(idle[mine])) - ground) < step:
+        if abs(middle(idle[mine]) - ground) < step:
             continue
         like = np.abs(log_length[mine] - at_length) < _LIKE_LENGTH
         like &= np.abs(log_height[mine] - at_height) < 2 * _LIKE_HEIGHT
@@ -104,7 +106,7 @@ def _usual(
         votes = votes * np.where(np.abs(log_length - np.log(before_s)) < _LIKE_LENGTH, 4.0, 1.0)
     at = int(np.argmax(np.where(solid, votes, 0.0)))
     near = alike[at] & solid
-    return float(np.median(length[near])), float(np.median(height[near]))
+    return middle(length[near]), middle(height[near])
 
 
 def _running(height: Floats, near: NDArray[np.bool_], reach: int = 9) -> Floats:
@@ -117,5 +119,5 @@ def _running(height: Floats, near: NDArray[np.bool_], reach: int = 9) -> Floats:
     for i in range(len(height)):
         at = int(np.searchsorted(which, i))
         sides = (usual[max(0, at - reach) : at], usual[at : at + reach])
-        out[i] = max(float(np.median(side)) for side in sides if len(side))
+        out[i] = max(middle(side) for side in sides if len(side))
     return out
