@@ -75,10 +75,12 @@ def shop_folder(folder: Path | str | None = None, *, create: bool = True) -> Sho
 
     Args:
         folder: where it is; None asks the environment, then the platform.
-        create: make it, with its subfolders, when it is not there.
+        create: make it, with its subfolders, when it is not there; false wants a folder with a
+            database in it.
 
     Raises:
-        StoreError: absent (with ``create`` false), not a folder, or not to be read or written.
+        StoreError: absent or without a database (with ``create`` false), not a folder, or not to
+            be read or written.
     """
     if folder is None:
         folder = os.environ.get(VARIABLE) or platformdirs.user_data_dir("holewise", appauthor=False)
@@ -94,6 +96,11 @@ def shop_folder(folder: Path | str | None = None, *, create: bool = True) -> Sho
             f"data folder {path} does not exist",
             do=f"Check the spelling of --data or {VARIABLE}; 'holewise trial new' makes the "
             "folder with the first trial.",
+        )
+    if not create and not found.database.exists():
+        raise StoreError(
+            f"data folder {path} holds no database of Holewise",
+            do=f"Check the spelling of --data or {VARIABLE}. Nothing was written there.",
         )
     try:
         for part in (path, found.traces, found.journals, found.schema_lock.parent):

@@ -127,7 +127,7 @@ class Session:
             ended = f"{self._max_holes} holes were drilled"
         if result.note:
             ended += f": {result.note}"
-        if self._whole:
+        if self._whole and not result.problems:
             derived = self._derivation.finish()
             summary = store_derived(
                 self._shop, self._trial, self._run, self._recording, derived,

@@ -33,6 +33,10 @@ def test_a_folder_that_is_absent_is_made_only_when_asked(tmp_path: Path) -> None
         shop_folder(wanted, create=False)
     assert str(wanted) in str(refused.value)
     assert not wanted.exists()
+    wanted.mkdir(parents=True)
+    with pytest.raises(StoreError, match="no database of Holewise"):
+        shop_folder(wanted, create=False)
+    assert list(wanted.iterdir()) == []
     shop_folder(wanted)
     assert {part.name for part in wanted.iterdir()} == {"traces", "journals", "locks"}
 

@@ -6,6 +6,7 @@ import statistics
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 import pytest
@@ -13,6 +14,7 @@ import pytest
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_stream import HEADER, PERIOD_S, serving, stream, up_to_s, written
 from trials.errors import ConflictError, InputError, NotFoundError, SourceError, StoreError
+from trials.holes import HoleFinder
 from trials.logger import LineFormat, Mapping
 from trials.model import WearReading
 from trials.store import FileLock, Store
@@ -207,6 +209,27 @@ def test_a_progress_that_fails_does_not_end_the_recording(bench: Workbench) -> N
             "bracket", 1, server.url, line_format=FORMAT, mapping=MAPPING, on_progress=fail
         )
     assert summary.holes == 12
+
+
+def test_a_fault_while_listening_is_made_up_for_from_the_journal(
+    bench: Workbench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever it is: the samples that were missed are not silently left out."""
+    faults = iter([ZeroDivisionError()])
+    feed = HoleFinder.feed
+
+    def feed_later(self: HoleFinder, *args: Any) -> Any:
+        for fault in faults:
+            raise fault
+        return feed(self, *args)
+
+    monkeypatch.setattr(HoleFinder, "feed", feed_later)
+    with serving(stream(12)) as server:
+        server.release()
+        server.end()
+        summary = bench.record("bracket", 1, server.url, line_format=FORMAT, mapping=MAPPING)
+    assert (summary.holes, summary.samples) == (12, 3700)
+    assert len(bench.trace("bracket", 1)) == 3700
 
 
 def test_a_store_that_fails_meanwhile_is_made_up_for(
