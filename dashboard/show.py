@@ -6,6 +6,7 @@ formats a number by itself.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -58,6 +59,11 @@ class Show:
         if "." in number:
             number = number.rstrip("0").rstrip(".")
         return self._mark(f"{number} {unit}")
+
+    def length_down(self, value_mm: float) -> str:
+        """A length cut to a step that a control is given: 0.1 mm or 0.005 in, never longer."""
+        step_mm = 0.1 if self.system == "metric" else 0.127
+        return self.length(math.floor(value_mm / step_mm + 1e-9) * step_mm)
 
     def pct(self, value: float | None, digits: int = 0) -> str:
         """A load or a share that is in per cent already."""
@@ -119,7 +125,7 @@ class Show:
         return texts.PECK_EVERY.format(
             mode=mode,
             depth_xd=self._mark(f"{data.peck_depth_xd:.3g}"),
-            depth=self.length(data.peck_depth_xd * diameter_mm),
+            depth=self.length_down(data.peck_depth_xd * diameter_mm),
         )
 
     def peck_mode(self, data: CuttingData) -> str:

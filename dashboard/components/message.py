@@ -21,8 +21,8 @@ def problem(error: HolewiseError | str) -> html.Div:
 
 
 def command(line: str) -> html.Pre:
-    """A line to type on the command line; scrolls sideways rather than breaking."""
-    return html.Pre(html.Code(line), className="command", tabIndex="0")
+    """A line to type on the command line; wrapped, never cut off."""
+    return html.Pre(html.Code(line), className="command")
 
 
 def empty_state(title: str, text: str, commands: Sequence[str] = ()) -> html.Section:

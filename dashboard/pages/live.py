@@ -31,7 +31,7 @@ _WATCH_MS = 1000
 def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]:
     """The page as it stands now; it goes on by itself, also when recording starts later."""
     trial = workbench.trial(name)
-    view = workbench.live(name)
+    view = live_parts.look(workbench, name)
     trace = live_parts.trace(trial, view)
     trend = live_parts.trend(trial, view)
     parts = live_parts.parts(workbench, trial, view, show)
@@ -117,7 +117,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     def go_on(beat: int, name: str, seen: dict[str, Any]) -> tuple[Any, ...]:
         show = Show.from_view(seen)
         trial = workbench.trial(name)
-        view = workbench.live(name)
+        view = live_parts.look(workbench, name)
         parts = live_parts.parts(workbench, trial, view, show)
         trend = live_parts.trend(trial, view)
         return (

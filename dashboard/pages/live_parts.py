@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard import texts
+from dashboard import links, texts
 from dashboard.components import SILENT, Cell, aria, command, table, tile, tiles
 from dashboard.pages.next_step import log_command
 from dashboard.show import Show
@@ -38,6 +38,17 @@ class Parts:
     alarm: list[Component]
     gauge: list[Component]
     facts: Component
+
+
+def look(workbench: Workbench, trial: str) -> LiveView | None:
+    """How the open run stands, or how the newest one ended; None before anything is recorded."""
+    view = workbench.live(trial)
+    if view is not None:
+        return view
+    runs = workbench.runs(trial)
+    if not runs or runs[-1].state != "ended":
+        return None
+    return workbench.live(trial, runs[-1].number)
 
 
 def level(view: LiveView | None) -> Level:
@@ -71,13 +82,18 @@ def parts(workbench: Workbench, trial: Trial, view: LiveView | None, show: Show)
 
 def _nothing_recorded(workbench: Workbench, trial: Trial) -> list[Component]:
     unfinished = [run for run in workbench.runs(trial.name) if run.state != "ended"]
-    number = unfinished[-1].number if unfinished else None
-    text = texts.LIVE_EMPTY if number is not None else texts.LIVE_EMPTY_PLAN
+    to_do: list[Component] = (
+        [html.Span(texts.LIVE_EMPTY), command(log_command(trial.name, unfinished[-1].number))]
+        if unfinished
+        else [
+            html.Span(texts.LIVE_EMPTY_PLAN),
+            dcc.Link(texts.LIVE_EMPTY_GO, href=links.trial(trial.name), className="button"),
+        ]
+    )
     return [
         html.Span(_SIGNS["none"], className="sign", **SILENT),
         html.Strong(texts.LIVE_EMPTY_TITLE),
-        html.Span(text),
-        command(log_command(trial.name, number)),
+        *to_do,
     ]
 
 
@@ -85,10 +101,13 @@ def _state(view: LiveView, stands: Level) -> list[Component]:
     heading, text = {
         "ok": (texts.LIVE_OK, ""),
         "alarm": (texts.LIVE_ALARM, texts.LIVE_ALARM_TEXT),
-        "stale": (texts.LIVE_STALE, texts.LIVE_STALE_TEXT),
+        "stale": (
+            texts.LIVE_STALE,
+            texts.LIVE_ALARM_TEXT if view.alarm else texts.LIVE_STALE_TEXT,
+        ),
         "ended": (texts.LIVE_ENDED, texts.LIVE_ENDED_TEXT),
     }[stands]
-    said = text.format(alarm=view.alarm or "", state=view.state, number=view.run.number)
+    said = text.format(alarm=view.alarm or "", number=view.run.number)
     return [
         html.Span(_SIGNS[stands], className="sign", **SILENT),
         html.Strong(heading),

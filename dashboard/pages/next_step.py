@@ -139,7 +139,8 @@ def settings(trial: Trial, data: CuttingData, show: Show) -> Component:
     """Cutting data as they are set at the machine, large enough to be read across a room."""
     card = setting_card(data, trial.hole)
     parts = [
-        # A control is given whole numbers; downwards, because faster is the unsafe side.
+        # A control is given round numbers; downwards, because faster and deeper is the unsafe
+        # side.
         tile(
             texts.SPINDLE_SPEED,
             quantity(texts.RPM.format(value=show.count(math.floor(card.rpm)))),
@@ -154,7 +155,7 @@ def settings(trial: Trial, data: CuttingData, show: Show) -> Component:
             texts.PECKS,
             texts.PECKING[data.peck_mode]
             if card.peck_depth_mm is None
-            else quantity(show.length(card.peck_depth_mm)),
+            else quantity(show.length_down(card.peck_depth_mm)),
             "" if card.peck_depth_mm is None else show.peck_mode(data),
         ),
     ]
@@ -195,10 +196,9 @@ def _open_run(trial: Trial, run: Run, show: Show) -> Component:
     return _card(title, [html.Ol(steps, className="steps"), data])
 
 
-def log_command(trial: str, number: int | None) -> str:
-    """The command that starts recording a run; without a number, of the trial's open run."""
-    line = texts.COMMAND_LOG_ANY if number is None else texts.COMMAND_LOG
-    return line.format(trial=shlex.quote(trial), number=number)
+def log_command(trial: str, number: int) -> str:
+    """The command that starts recording a run."""
+    return texts.COMMAND_LOG.format(trial=shlex.quote(trial), number=number)
 
 
 def _card(title: str, parts: list[Component]) -> Component:

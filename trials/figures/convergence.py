@@ -205,6 +205,7 @@ def _draw_marks(figure: go.Figure, data: Convergence, end: End | None, dark: boo
     marks = [mark for mark in data.runs if mark.end == end and mark.cost is not None]
     if not marks:
         return
+    open_shape = look.shape.endswith("-open")
     ranged = any(mark.low is not None and mark.high is not None for mark in marks)
     figure.add_trace(
         go.Scatter(
@@ -213,9 +214,9 @@ def _draw_marks(figure: go.Figure, data: Convergence, end: End | None, dark: boo
             mode="markers",
             name=look.word,
             marker={
-                "symbol": look.shape,
+                "symbol": look.shape.removesuffix("-open"),
                 "size": 13,
-                "color": colour,
+                "color": palette(dark).paper if open_shape else colour,
                 "line": {"width": 2, "color": colour},
             },
             error_y={

@@ -190,10 +190,13 @@ def test_the_alarm_is_sign_word_and_class(bench: Any) -> None:
     )
 
 
-def test_before_any_recording_the_page_says_how_to_start_one(bench: Any) -> None:
+def test_before_any_recording_the_page_says_what_to_do(bench: Any) -> None:
     parts = live_parts.parts(bench, invented_trial(), None, Show())
     assert parts.level == "none"
-    assert "holewise log 'Bracket holes'" in words(parts.alarm)
+    assert texts.LIVE_EMPTY_PLAN in words(parts.alarm)
+    bench.use_suggestion(NAME)
+    said = words(live_parts.parts(bench, invented_trial(), None, Show()).alarm)
+    assert "holewise log 'Bracket holes' --run 6" in said
 
 
 def test_the_facts_count_holes_and_measure_the_last_peak(bench: Any) -> None:

@@ -27,6 +27,18 @@ def test_lengths_drop_zeros_that_say_nothing(value_mm: float, shown: str) -> Non
     assert PLAIN.length(value_mm) == shown.replace(" ", KEPT)
 
 
+@pytest.mark.parametrize(
+    ("show", "value_mm", "shown"),
+    [(PLAIN, 13.175, "13.1 mm"), (PLAIN, 12.0, "12 mm"), (PLAIN, 0.3, "0.3 mm"),
+     (INCH, 13.175, "0.515 in"), (INCH, 12.7, "0.5 in")],
+)  # fmt: skip
+def test_what_a_control_is_given_is_never_rounded_up(
+    show: Show, value_mm: float, shown: str
+) -> None:
+    # 13.175 mm are 0.51870 in; the next lower step of 0.005 in is 0.515 in.
+    assert show.length_down(value_mm) == shown.replace(" ", KEPT)
+
+
 def test_an_inch_is_25_4_mm() -> None:
     assert INCH.length(25.4) == f"1{KEPT}in"
 

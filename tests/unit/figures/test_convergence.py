@@ -5,7 +5,15 @@ from __future__ import annotations
 import pytest
 
 from trials.errors import InputError
-from trials.figures import END_MARKS, NOT_ENDED, Convergence, RunMark, convergence, draw_convergence
+from trials.figures import (
+    END_MARKS,
+    LIGHT,
+    NOT_ENDED,
+    Convergence,
+    RunMark,
+    convergence,
+    draw_convergence,
+)
 from trials.model import ENDS
 
 RUNS = (
@@ -47,13 +55,16 @@ def test_every_run_with_a_cost_is_drawn_once_with_the_shape_of_its_end() -> None
     runs = [RunMark(n, 1.0 + n / 10, end=end) for n, end in enumerate((*ENDS, None), start=1)]
     drawn = draw_convergence(convergence(runs, currency="EUR"))
     marks = {
-        number: trace.marker.symbol
+        number: (trace.marker.symbol, trace.marker.color != LIGHT.paper)
         for trace in drawn.data
         if trace.mode == "markers"
         for number in trace.x
     }
     looks = [END_MARKS[end] for end in ENDS] + [NOT_ENDED]
-    assert marks == {n: look.shape for n, look in enumerate(looks, start=1)}
+    assert marks == {
+        n: (look.shape.removesuffix("-open"), "-open" not in look.shape)
+        for n, look in enumerate(looks, start=1)
+    }
     assert len(set(marks.values())) == len(looks), "two ends share a shape"
     assert len({look.sign for look in looks}) == len(looks), "two ends share a sign"
     assert len({look.word for look in looks}) == len(looks), "two ends share a word"

@@ -1,0 +1,86 @@
+"""Every page at every size: nothing cut off, large enough to touch, names shown as text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import expect
+
+from dashboard import links, texts
+from tests.browser.conftest import Watched
+from tests.helpers.example_trial import START, example_trial
+from trials.workbench import Workbench
+
+HOSTILE = '<img src=x onerror="window.hurt=1"> ../"\'&%2F{braces} ?#'
+SIZES = ((1440, 900), (1024, 768), (390, 844))
+TOUCH_PX = 44
+
+
+@pytest.fixture
+def shop(bench: Workbench) -> Workbench:
+    bench.new_trial(example_trial(HOSTILE, note="<script>window.hurt=1</script>"))
+    for number, end in enumerate(("worn", "broken", "stopped"), start=1):
+        bench.plan_run(HOSTILE, START, note="<b>bold</b>")
+        bench.end_run(HOSTILE, number, end, holes=50 * number)  # type: ignore[arg-type]  # a loop
+    return bench
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_every_page_fits_and_shows_names_as_text(
+    look: Callable[..., Watched], shop: Workbench, width: int, height: int, scheme: str
+) -> None:
+    assert [summary.name for summary in shop.trials()] == [HOSTILE]
+    watched = look(width, height, scheme)
+    pages = ("/", links.trial(HOSTILE), links.live(HOSTILE), links.progress(HOSTILE))
+    for path in (*pages, "/no/such/page", "/trial/nobody"):
+        page = watched.go(path)
+        page.wait_for_load_state("networkidle") if path != links.live(HOSTILE) else None
+        if path == pages[1]:
+            expect(page.locator("#next-step h3")).to_be_visible(timeout=60_000)
+        if path in pages:
+            expect(page.get_by_text(HOSTILE, exact=True).first).to_be_visible()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        assert page.evaluate("window.hurt") is None
+        small = page.evaluate(
+            """least => [...document.querySelectorAll('button, a, summary, .choice label')]
+                .filter(part => part.offsetParent && !part.classList.contains('skip'))
+                .map(part => [part.textContent, part.getBoundingClientRect()])
+                .filter(([, box]) => box.height < least - 0.5 || box.width < 24)
+                .map(([text, box]) => `${text}: ${box.width} × ${box.height}`)""",
+            TOUCH_PX,
+        )
+        assert not small, path
+
+
+def test_the_way_by_keyboard(look: Callable[..., Watched], shop: Workbench) -> None:
+    page = look().go("/")
+    page.keyboard.press("Tab")
+    skip = page.get_by_text(texts.SKIP_TO_CONTENT)
+    expect(skip).to_be_focused()
+    expect(skip).to_be_in_viewport()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("link", name=HOSTILE)).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("h1")).to_have_text(HOSTILE)
+    expect(page.locator("main")).to_be_focused()
+    assert shop.runs(HOSTILE)[0].note == "<b>bold</b>"
+
+
+def test_no_name_on_the_page_is_missing_for_those_who_hear_it(
+    look: Callable[..., Watched], shop: Workbench
+) -> None:
+    watched = look()
+    for path in ("/", links.trial(HOSTILE), links.live(HOSTILE), links.progress(HOSTILE)):
+        page = watched.go(path)
+        assert page.evaluate("document.documentElement.lang") == "en"
+        expect(page.locator("h1")).to_have_count(1)
+        nameless = page.evaluate(
+            """() => [...document.querySelectorAll('button, a, [role=img], [role=meter], nav')]
+                .filter(part => !part.textContent.trim() && !part.getAttribute('aria-label'))
+                .length"""
+        )
+        assert nameless == 0
+    assert len(shop.runs(HOSTILE)) == 3

@@ -1,0 +1,182 @@
+"""The page beside the machine while a stream really runs: logger and dashboard in own processes."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from dashboard import links, texts
+from tests.browser.conftest import Watched, served
+from tests.helpers.example_trial import START, example_trial
+from tests.helpers.invented_stream import LineServer, stream, up_to_s
+from trials.workbench import Workbench
+
+NAME = "bracket"
+FASTER = 6.0  # the stream runs so many times faster than a real machine
+SOON_MS = 60_000
+
+
+class Machine:
+    """Sends an invented stream in small pieces, as a drilling machine would, until held."""
+
+    def __init__(self, text: bytes, length_s: float) -> None:
+        self.line = LineServer(text)
+        self._text = text
+        self._length_s = length_s
+        self._running = threading.Event()
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._talk, name="machine")
+        self._thread.start()
+
+    def drill(self) -> None:
+        self._running.set()
+
+    def hold(self) -> None:
+        """Say nothing more, with the link still up."""
+        self._running.clear()
+
+    def close(self) -> None:
+        self._over.set()
+        self._thread.join()
+        self.line.close()
+
+    def _talk(self) -> None:
+        at_s = 0.0
+        while not self._over.wait(0.1) and at_s < self._length_s - 1.0:
+            if self._running.is_set():
+                at_s = round(at_s + 0.1 * FASTER, 2)
+                self.line.release(up_to_s(self._text, at_s))
+
+
+@contextmanager
+def machine(holes: int, **how: float) -> Iterator[Machine]:
+    talking = Machine(stream(holes, **how), 2.0 + 6.0 * holes)  # type: ignore[arg-type]  # floats
+    try:
+        yield talking
+    finally:
+        talking.close()
+
+
+@contextmanager
+def logger(bench: Workbench, url: str) -> Iterator[subprocess.Popen[bytes]]:
+    """The command ``holewise log`` in a process of its own."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "trials.cli.app", "--data", str(bench.folder), "log", NAME,
+         "--source", url, "--format", "csv", "--map", "load=load_pct,time=time_s",
+         "--no-reconnect"],
+        stdout=subprocess.DEVNULL, stdin=subprocess.DEVNULL,
+    )  # fmt: skip
+    try:
+        yield process
+    finally:
+        process.terminate()
+        process.wait(30)
+
+
+def digits(page: Page) -> str:
+    return page.locator(".load .digits").inner_text()
+
+
+def holes_so_far(page: Page) -> int:
+    return int(page.locator(".facts .holes .value").inner_text())
+
+
+@pytest.fixture
+def planned(bench: Workbench) -> Workbench:
+    # Peaks begin at 40 % and rise by 0.5 % a hole: the limit is passed in hole 17.
+    bench.new_trial(example_trial(NAME, load_limit_pct=47.5))
+    bench.plan_run(NAME, START)
+    return bench
+
+
+def test_load_holes_trace_and_alarm_follow_the_stream(
+    look: Callable[..., Watched], planned: Workbench
+) -> None:
+    page = look(1024, 768).go(links.live(NAME))
+    expect(page.get_by_text(texts.LIVE_EMPTY_TITLE)).to_be_visible()
+    page.evaluate("window.untouched = true")
+    with machine(200) as drilling, logger(planned, drilling.line.url) as logging:
+        drilling.drill()
+        expect(page.locator(".state.ok")).to_be_visible(timeout=SOON_MS)
+        expect(page.locator(".load .digits")).to_be_visible()
+        page.wait_for_function(
+            """() => {
+                window.loads = window.loads || new Set();
+                window.loads.add(document.querySelector('.load .digits')?.textContent);
+                return window.loads.size >= 4;
+            }""",
+            timeout=SOON_MS,
+        )
+        drawn = page.locator("#live-trace .js-line").first.get_attribute("d")
+        first = holes_so_far(page)
+        page.wait_for_function(
+            "before => Number(document.querySelector('.facts .holes .value').textContent)"
+            " >= before + 2",
+            arg=first,
+            timeout=SOON_MS,
+        )
+        assert page.locator("#live-trace .js-line").first.get_attribute("d") != drawn
+        expect(page.locator("#live-trend .point").first).to_be_visible()
+        expect(page.locator("#live-holes tbody tr").first).to_be_visible()
+
+        drilling.hold()
+        expect(page.locator(".state.stale")).to_contain_text(texts.LIVE_STALE, timeout=SOON_MS)
+        expect(page.locator(".load")).to_have_text(texts.LIVE_STALE_VALUE)
+        expect(page.locator(".load .digits")).to_have_count(0)
+        expect(page.locator(".below")).to_contain_text(re.compile(r"last value .* ago"))
+
+        drilling.drill()
+        expect(page.locator(".state.ok, .state.alarm").first).to_be_visible(timeout=SOON_MS)
+        alarm = page.locator(".state.alarm")
+        expect(alarm).to_be_visible(timeout=SOON_MS)
+        expect(alarm).to_contain_text(texts.LIVE_ALARM)
+        expect(alarm).to_contain_text(texts.LIVE_SIGN_ALARM)
+        assert alarm.get_attribute("role") == "status"
+        assert alarm.get_attribute("aria-live") == "assertive"
+
+        drilling.hold()
+        drilling.line.end()
+        expect(page.locator(".state.ended")).to_contain_text(texts.LIVE_ENDED, timeout=SOON_MS)
+        assert logging.wait(30) == 0
+    assert page.evaluate("window.untouched"), "the page was loaded again meanwhile"
+    run = planned.run(NAME, 1)
+    assert run.state == "drilled"
+    expect(page.locator(".facts .holes .value")).to_have_text(str(run.holes))
+
+
+def test_a_logger_that_dies_is_seen_as_no_new_values(
+    look: Callable[..., Watched], planned: Workbench
+) -> None:
+    with machine(200) as drilling, logger(planned, drilling.line.url) as logging:
+        drilling.drill()
+        page = look().go(links.live(NAME))
+        expect(page.locator(".state.ok")).to_be_visible(timeout=SOON_MS)
+        logging.kill()
+        logging.wait(30)
+        expect(page.locator(".state.stale")).to_contain_text("--resume", timeout=SOON_MS)
+        expect(page.locator(".load .digits")).to_have_count(0)
+
+
+def test_a_dashboard_that_dies_is_said_by_the_page_itself(
+    chromium: Browser, planned: Workbench
+) -> None:
+    with machine(200) as drilling, logger(planned, drilling.line.url) as logging:
+        drilling.drill()
+        with served(planned.folder) as (address, process):
+            page = chromium.new_page()
+            page.goto(address.rstrip("/") + links.live(NAME))
+            expect(page.locator(".state.ok")).to_be_visible(timeout=SOON_MS)
+            process.kill()
+            process.wait(10)
+            expect(page.locator(".watch")).to_contain_text(texts.LIVE_NO_ANSWER, timeout=SOON_MS)
+            expect(page.locator(".load")).to_be_hidden()
+            expect(page.locator(".state")).to_be_hidden()
+            page.close()
+        assert logging.poll() is None, "the logger must not notice"
