@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,7 +63,7 @@ def find_levels(
         noise = _quiet_scatter(sampled)
     noise = max(noise, 0.3 * step)
     block_noise = _quiet_scatter(blocks) if grid.sample_s < coarse_step_s else noise
-    width = 3
+    width = 1
     while True:
         smooth = uniform_filter1d(blocks, width, mode="nearest")
         per_box = max(1.0, width * coarse_step_s / max(grid.sample_s, coarse_step_s))
@@ -119,7 +120,8 @@ def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:
     """Window for the idle level, s, read from the trace.
 
     The area above the opening grows as the window passes the length of the cuts, and then stays
-    until it passes the length of slower things. The first such rest is taken.
+    until it passes the length of slower things. The first such rest is taken, a long one before
+    a short one.
     """
     areas = []
     scales = [s for s in _SCALES_S if s / step_s < len(smooth) / 2]
@@ -127,7 +129,14 @@ def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:
         above = smooth - opening(smooth, scale_s / step_s)
         areas.append(float(above[above > _SURE * noise].sum()))
     least = 0.08 * max(areas, default=0.0)
-    for i in range(len(scales) - 1):
-        if areas[i] > least and areas[i + 1] < 1.12 * areas[i]:
+    rests = [
+        area > least and following < 1.12 * area for area, following in itertools.pairwise(areas)
+    ]
+    # Two rests in a row first: between pecks the load may dip without reaching idle.
+    for i, rest in enumerate(rests):
+        if rest and (i + 1 < len(rests) and rests[i + 1]):
+            return 1.5 * scales[i]
+    for i, rest in enumerate(rests):
+        if rest:
             return 1.5 * scales[i]
     return 1.5 * scales[-1] if scales else 10 * step_s
