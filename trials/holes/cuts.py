@@ -38,6 +38,7 @@ class Cut:
         idle: idle level next to it.
         samples: how many samples it is made of.
         flatness: mean over highest, above idle; near 1 for a cut, low for a switch-on spike.
+        top_at: where its highest point lies, 0 at the start, 1 at the end.
         dips: places where the load falls and rises again within it.
         missing: grid points within it whose samples are missing.
         noise_ratio: height over noise after smoothing.
@@ -49,6 +50,7 @@ class Cut:
     idle: float
     samples: int
     flatness: float
+    top_at: float
     dips: tuple[Dip, ...]
     missing: int
     noise_ratio: float
@@ -110,12 +112,12 @@ def find_cuts(
             continue
         starts.append(find_edge(fine, begin, end, True, noise, reach))
         stops.append(find_edge(fine, begin, end, False, noise, reach))
-        height = middle(part[part > 0.5 * top])
+        height = middle(part[part > 0.5 * middle(part)])  # a spike lifts the top, not the middle
         cuts.append(
             Cut(
                 start=float(begin), end=float(end), height=height,
                 idle=float(levels.idle[begin]), samples=int(count[begin:end].sum()),
-                flatness=float(part.mean()) / top,
+                flatness=float(part.mean()) / top, top_at=float(np.argmax(part)) / len(part),
                 dips=_dips(detail[begin:end], begin, detail_noise, height),
                 missing=int(missing[begin:end].sum()),
                 noise_ratio=height / max(noise, 1e-12),

@@ -15,6 +15,7 @@ from trials.holes.middle import middle
 
 _MOST_PECKS = 60
 _LONGEST_PECK_GAP_S = 12.0
+_SOONEST_NEXT_S = 0.35
 _LONGEST_DIP_S = 1.5
 _STACK = 1.2  # loads of two pecks differ by less, those of two materials by more
 
@@ -157,7 +158,11 @@ def _short_gap(gaps: Floats) -> float:
 
 def _by_repetition(cuts: list[Cut], length: Floats, gaps: Floats) -> list[Group]:
     """What repeats: first by the gaps, then, where all gaps are alike, by the cuts' pattern."""
-    height = np.array([c.height for c in cuts])
+    # No drill gets to its next hole this soon: such cuts are one for all that follows.
+    joined = np.flatnonzero(np.concatenate([[True], gaps >= _SOONEST_NEXT_S]))
+    gaps = gaps[joined[1:] - 1]
+    length = np.add.reduceat(length, joined)
+    height = np.maximum.reduceat(np.array([c.height for c in cuts]), joined)
     best: tuple[float, float] | None = None
     for limit in _limits(gaps):
         first = np.concatenate([[True], gaps >= limit])
@@ -169,13 +174,8 @@ def _by_repetition(cuts: list[Cut], length: Floats, gaps: Floats) -> list[Group]
         first = np.concatenate([[True], gaps >= best[1]])
     else:
         first = _by_pattern(length, height, gaps)
-    groups: list[Group] = []
-    for cut, starts in zip(cuts, first, strict=True):
-        if starts:
-            groups.append(Group([cut]))
-        else:
-            groups[-1].cuts.append(cut)
-    return groups
+    starts = [*joined[first].tolist(), len(cuts)]
+    return [Group(cuts[a:b]) for a, b in itertools.pairwise(starts)]
 
 
 def _limits(gaps: Floats) -> list[float]:

@@ -80,6 +80,10 @@ def find_levels(
         if float(np.median(loaded)) > 2.0 * _SURE * coarse_noise:
             break
         width = 2 * width + 1
+    if width == 1:
+        # So clear that the idle level needs no smoothing, which would fill short dips; heights do.
+        width = 3
+        above = uniform_filter1d(blocks, width, mode="nearest") - low - bias
     idle = np.repeat(low + bias, every)[: len(value)]
     return Levels(idle, above, coarse_noise, every, width // 2, noise)
 

@@ -52,7 +52,9 @@ def real_cuts(
     if int(np.median(samples[solid])) >= 4:
         keep = samples >= 2
     keep &= flat > 0.3
-    keep &= ~((flat < 0.55) & (length < 0.6 * usual_s))
+    top_at = np.array([c.top_at for c in cuts])
+    early = (top_at < 0.6) | (length < 0.15 * usual_s)  # a breaking drill peaks at the end
+    keep &= ~((flat < 0.55) & (length < 0.6 * usual_s) & early)
     keep &= length > 0.12 * usual_s
     local = _running(height, near)
     keep &= height > _AIR * np.maximum(np.maximum.accumulate(local), height_before)
