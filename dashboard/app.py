@@ -14,7 +14,7 @@ from dashboard.browser import in_browser
 from dashboard.components import aria, problem
 from dashboard.pages import PAGES, missing
 from dashboard.show import Show
-from trials.errors import HolewiseError
+from trials.errors import HolewiseError, NotFoundError
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
@@ -168,8 +168,11 @@ def _register_pages(app: Dash, workbench: Workbench) -> None:
         else:
             try:
                 content, title = page.layout(workbench, Show.from_view(view), trial)
-            except HolewiseError as error:
+            except NotFoundError as error:
                 title, content = texts.MISSING_TITLE, missing.layout(problem(error))
+            except HolewiseError as error:
+                title = texts.PROBLEM_TITLE
+                content = missing.layout(problem(error), title=title)
         heading = texts.PROGRAM if title == texts.PROGRAM else f"{title} · {texts.PROGRAM}"
         return content, {"title": heading, "path": path}, None
 

@@ -28,6 +28,8 @@
 
   var lastBeat = null;
   var lastBeatAt = 0;
+  var asked = null;
+  var askedAt = 0;
 
   window.dash_clientside = Object.assign({}, window.dash_clientside, {
     holewise: {
@@ -71,7 +73,20 @@
         return shown.path;
       },
 
-      /* The server counts up a beat with every answer. When no new beat comes, what stands on
+      /* Asks again only when the last answer has come, so that a slow server is never asked
+         faster than it can answer; after the page's patience a lost answer is given up. */
+      ask: function (tick, beat, say) {
+        var now = Date.now();
+        var late = now - askedAt > 1000 * say.patience_s;
+        if (!tick || !(asked === null || tick <= asked || beat === asked || late)) {
+          return window.dash_clientside.no_update;
+        }
+        asked = tick;
+        askedAt = now;
+        return tick;
+      },
+
+      /* Every answer of the server carries a new beat. When no new beat comes, what stands on
          the screen is old, and the screen has to say so by itself. */
       watch: function (tick, beat, say) {
         var now = Date.now();

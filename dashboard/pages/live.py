@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import Dash, Input, Output, Patch, State, dcc, html
+from dash import Dash, Input, Output, Patch, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
@@ -16,11 +16,13 @@ from dashboard.browser import in_browser
 from dashboard.components import aria, figure
 from dashboard.pages import live_parts
 from dashboard.pages.trial import title
+from dashboard.shared_look import SharedLook
 from dashboard.show import Show
 from trials.figures import LiveTrace, RunTrend, draw_live, draw_run_trend
+from trials.model import Trial
 
 if TYPE_CHECKING:
-    from trials.workbench import Workbench
+    from trials.workbench import LiveView, Workbench
 
 TICK_MS = 500
 # After this long without an answer from the server the page says so by itself.
@@ -31,14 +33,16 @@ _WATCH_MS = 1000
 def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]:
     """The page as it stands now; it goes on by itself, also when recording starts later."""
     trial = workbench.trial(name)
-    view = live_parts.look(workbench, name)
+    view = SharedLook(workbench).look(name)
     trace = live_parts.trace(trial, view)
     trend = live_parts.trend(trial, view)
     parts = live_parts.parts(workbench, trial, view, show)
     content = html.Article(
         [
             dcc.Store(id=ids.LIVE_TRIAL, data=name),
+            dcc.Store(id=ids.LIVE_ASK),
             dcc.Store(id=ids.LIVE_BEAT),
+            dcc.Store(id=ids.LIVE_HOLES_SEEN, data=live_parts.holes_key(view)),
             dcc.Store(
                 id=ids.LIVE_WATCH_TEXT,
                 data={"text": texts.LIVE_NO_ANSWER, "patience_s": PATIENCE_S},
@@ -98,6 +102,8 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
 def register(app: Dash, workbench: Workbench) -> None:
     """The page goes on: twice a second from the workbench, and a watch in the browser itself."""
 
+    shared = SharedLook(workbench)
+
     @app.callback(
         Output(ids.LIVE_ALARM, "children"),
         Output(ids.LIVE_ALARM, "className"),
@@ -108,18 +114,19 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(ids.LIVE_TREND, "figure"),
         Output(ids.LIVE_TREND_TEXT, "children"),
         Output(ids.LIVE_HOLES, "children"),
+        Output(ids.LIVE_HOLES_SEEN, "data"),
         Output(ids.LIVE_BEAT, "data"),
-        Input(ids.LIVE_TICK, "n_intervals"),
+        Input(ids.LIVE_ASK, "data"),
         State(ids.LIVE_TRIAL, "data"),
+        State(ids.LIVE_HOLES_SEEN, "data"),
         State(ids.VIEW, "data"),
         prevent_initial_call=True,
     )
-    def go_on(beat: int, name: str, seen: dict[str, Any]) -> tuple[Any, ...]:
-        show = Show.from_view(seen)
+    def go_on(beat: int, name: str, seen: str, chosen: dict[str, Any]) -> tuple[Any, ...]:
+        show = Show.from_view(chosen)
         trial = workbench.trial(name)
-        view = live_parts.look(workbench, name)
+        view = shared.look(name)
         parts = live_parts.parts(workbench, trial, view, show)
-        trend = live_parts.trend(trial, view)
         return (
             parts.alarm,
             f"state {parts.level}",
@@ -127,12 +134,18 @@ def register(app: Dash, workbench: Workbench) -> None:
             parts.facts,
             _patch_trace(live_parts.trace(trial, view)),
             live_parts.trace_sentence(trial, view, show),
-            _patch_trend(trend),
-            live_parts.trend_sentence(trend, show),
-            live_parts.holes_table(view, show),
+            *_holes(trial, view, seen, show),
             beat,
         )
 
+    in_browser(
+        app,
+        "ask",
+        Output(ids.LIVE_ASK, "data"),
+        Input(ids.LIVE_TICK, "n_intervals"),
+        State(ids.LIVE_BEAT, "data"),
+        State(ids.LIVE_WATCH_TEXT, "data"),
+    )
     in_browser(
         app,
         "watch",
@@ -141,6 +154,20 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(ids.LIVE_WATCH_TICK, "n_intervals"),
         State(ids.LIVE_BEAT, "data"),
         State(ids.LIVE_WATCH_TEXT, "data"),
+    )
+
+
+def _holes(trial: Trial, view: LiveView | None, seen: str, show: Show) -> tuple[Any, ...]:
+    """Trend, its sentence, table and key; nothing travels while no hole has been added."""
+    key = live_parts.holes_key(view)
+    if key == seen:
+        return no_update, no_update, no_update, no_update
+    trend = live_parts.trend(trial, view)
+    return (
+        _patch_trend(trend),
+        live_parts.trend_sentence(trend, show),
+        live_parts.holes_table(view, show),
+        key,
     )
 
 

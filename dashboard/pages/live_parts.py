@@ -26,6 +26,13 @@ _SIGNS: dict[Level, str] = {
     "ended": texts.LIVE_SIGN_ENDED,
     "none": texts.LIVE_SIGN_ENDED,
 }
+_BETWEEN: dict[Level, str] = {
+    "ok": texts.LIVE_BETWEEN,
+    "alarm": texts.LIVE_BETWEEN,
+    "stale": texts.LIVE_NOT_KNOWN,
+    "ended": texts.LIVE_NO_VALUE,
+    "none": texts.LIVE_NO_VALUE,
+}
 _HOLES_SHOWN = 8
 _WINDOW_S = 60.0
 
@@ -38,17 +45,6 @@ class Parts:
     alarm: list[Component]
     gauge: list[Component]
     facts: Component
-
-
-def look(workbench: Workbench, trial: str) -> LiveView | None:
-    """How the open run stands, or how the newest one ended; None before anything is recorded."""
-    view = workbench.live(trial)
-    if view is not None:
-        return view
-    runs = workbench.runs(trial)
-    if not runs or runs[-1].state != "ended":
-        return None
-    return workbench.live(trial, runs[-1].number)
 
 
 def level(view: LiveView | None) -> Level:
@@ -120,7 +116,7 @@ def _gauge(trial: Trial, view: LiveView | None, stands: Level, show: Show) -> li
     load = view.newest_load_pct if view is not None and stands in ("ok", "alarm") else None
     top = max(100.0, 1.25 * limit)
     below = texts.LIVE_LIMIT.format(limit=show.pct(limit))
-    if view is not None and load is None and view.newest_load_pct is not None:
+    if stands == "stale" and view is not None and view.newest_load_pct is not None:
         below = " · ".join(
             (
                 texts.LIVE_LAST_VALUE.format(
@@ -143,11 +139,14 @@ def _gauge(trial: Trial, view: LiveView | None, stands: Level, show: Show) -> li
                 html.Span(show.count(load), className="digits"),
                 html.Span("%", className="unit"),
             ],
-            className="load" if load is not None else "load unknown",
+            className=f"load {_kind(load, limit)}",
         ),
         html.Div(
             [
-                html.Div(className="fill", style={"width": f"{_share(load or 0.0, top):.1f}%"}),
+                html.Div(
+                    className=f"fill {_kind(load, limit)}",
+                    style={"width": f"{_share(load or 0.0, top):.1f}%"},
+                ),
                 html.Div(className="limit", style={"left": f"{_share(limit, top):.1f}%"}),
             ],
             className="bar",
@@ -162,6 +161,12 @@ def _gauge(trial: Trial, view: LiveView | None, stands: Level, show: Show) -> li
         ),
         html.P(below, className="below"),
     ]
+
+
+def _kind(load: float | None, limit: float) -> str:
+    if load is None:
+        return "unknown"
+    return "over" if load > limit else "below"
 
 
 def _share(value: float, top: float) -> float:
@@ -182,7 +187,7 @@ def _facts(trial: Trial, view: LiveView, stands: Level, show: Show) -> Component
             ),
             tile(
                 texts.LIVE_THIS_HOLE,
-                (texts.LIVE_BETWEEN if fresh else texts.LIVE_NOT_KNOWN)
+                _BETWEEN[stands]
                 if current is None
                 else texts.LIVE_THIS_HOLE_NOW.format(number=show.count(current.number)),
                 ""
@@ -195,8 +200,10 @@ def _facts(trial: Trial, view: LiveView, stands: Level, show: Show) -> Component
             tile(texts.LIVE_LAST_PEAK, show.pct(peak), _margin(view, peak, show)),
             tile(
                 texts.LIVE_LINK,
-                f"{_SIGNS[stands]} {view.state}",
-                texts.LIVE_LINK_NOTE.format(age=show.seconds(view.age_s)),
+                f"{texts.LIVE_SIGN_OK if fresh else _SIGNS[stands]} {view.state}",
+                ""
+                if view.age_s is None
+                else texts.LIVE_LINK_NOTE.format(age=show.seconds(view.age_s)),
                 kind=f"link {stands}",
             ),
         ]
@@ -208,7 +215,7 @@ def _margin(view: LiveView, peak: float | None, show: Show) -> str:
         return texts.LIVE_NO_HOLE
     over = peak > view.limit_pct
     said = texts.LIVE_LAST_PEAK_OVER if over else texts.LIVE_LAST_PEAK_NOTE
-    return said.format(margin=show.count(abs(view.limit_pct - peak)))
+    return said.format(margin=show.pct(abs(round(view.limit_pct) - round(peak))))
 
 
 def trace(trial: Trial, view: LiveView | None) -> LiveTrace:
@@ -264,6 +271,14 @@ def trend_sentence(data: RunTrend, show: Show) -> str:
         first_hole=show.count(data.numbers[0]),
         last_hole=show.count(data.numbers[-1]),
     )
+
+
+def holes_key(view: LiveView | None) -> str:
+    """Changes whenever trend or table of the holes would."""
+    if view is None or not len(view.holes):
+        return "none"
+    last = view.holes.iloc[-1]
+    return f"{view.run.number}:{view.holes_count}:{last['peak_pct']}:{last['flags']}"
 
 
 def holes_table(view: LiveView | None, show: Show) -> Component:

@@ -13,7 +13,7 @@ import pytest
 import dashboard
 from dashboard import create_app, ids, serve, texts
 from tests.helpers.fake_workbench import FakeWorkbench, invented_runs, invented_trial
-from trials.errors import SourceError
+from trials.errors import SourceError, StoreError
 from trials.figures import DARK, LIGHT, Palette
 
 
@@ -85,6 +85,32 @@ def test_a_trial_that_is_not_there_is_one_paragraph(client: Any, path: str) -> N
     page = shown(client, path).text
     assert texts.MISSING_TITLE in page
     assert "got 'none'" in page
+
+
+class Broken(FakeWorkbench):
+    """Fails as it is told when the trials are asked for."""
+
+    def __init__(self, error: Exception) -> None:
+        super().__init__()
+        self.error = error
+
+    def trials(self) -> list[Any]:
+        raise self.error
+
+
+def test_a_store_that_cannot_be_read_is_not_called_a_missing_page() -> None:
+    bench: Any = Broken(StoreError("the database is damaged", do="Restore the newest backup."))
+    page = shown(create_app(bench).server.test_client(), "/").text
+    assert texts.PROBLEM_TITLE in page
+    assert "the database is damaged. Restore the newest backup." in page
+
+
+def test_a_fault_of_ours_is_said_plainly_and_logged(caplog: pytest.LogCaptureFixture) -> None:
+    bench: Any = Broken(ZeroDivisionError("secret detail"))
+    answer = shown(create_app(bench).server.test_client(), "/")
+    assert texts.PROBLEM_UNEXPECTED[:40] in answer.text
+    assert "secret detail" not in answer.text
+    assert "secret detail" in caplog.text
 
 
 def test_an_address_that_leads_nowhere_says_so(client: Any) -> None:

@@ -203,16 +203,23 @@ def test_the_facts_count_holes_and_measure_the_last_peak(bench: Any) -> None:
     said = words(live_parts.parts(bench, invented_trial(), invented_live(), Show()).facts)
     assert "Holes so far 12 at most 400" in said
     assert "hole 13 2.4 s, peak 47 %" in said
-    assert "33 points below the limit" in said  # 80 − 47.1
+    assert "33 % below the limit" in said  # 80 − 47.1
     over = invented_live(holes=holes_frame([84.0]))
     said = words(live_parts.parts(bench, invented_trial(), over, Show()).facts)
-    assert "4 points OVER the limit" in said
+    assert "4 % OVER the limit" in said
 
 
 def test_every_gap_is_said_with_its_reason() -> None:
     view = invented_live(gaps=((20.0, 33.0, "link lost"),))
     said = live_parts.trace_sentence(invented_trial(), view, Show()).replace("\u00a0", " ")
     assert said.endswith("Without values for 13 s: link lost.")
+
+
+def test_holes_travel_only_when_one_was_added_or_mended() -> None:
+    now = live_parts.holes_key(invented_live())
+    assert live_parts.holes_key(invented_live(newest_load_pct=3.0)) == now
+    assert live_parts.holes_key(invented_live(holes=holes_frame([40.0]), holes_count=1)) != now
+    assert live_parts.holes_key(None) == live_parts.holes_key(invented_live(holes=holes_frame([])))
 
 
 def test_the_trend_is_said_in_words() -> None:
