@@ -1,5 +1,6 @@
 """What is kept: tables through SQLAlchemy, traces in Parquet, in one folder that a shop chooses."""
 
+from trials.store._alarm_rows import StoredAlarm
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._lock import FileLock, Holder, holder_of
@@ -18,6 +19,7 @@ __all__ = [
     "Recording",
     "ShopFolder",
     "Store",
+    "StoredAlarm",
     "StoredRun",
     "StoredTrial",
     "TraceFile",

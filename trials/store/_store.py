@@ -13,10 +13,12 @@ import pandas as pd
 
 from trials.errors import ConflictError, StoreError
 from trials.model import CuttingData, Run, Trial, WearReading
+from trials.store import _alarm_rows as alarm_rows
 from trials.store import _recording_rows as recording_rows
 from trials.store import _run_rows as run_rows
 from trials.store import _schema as schema
 from trials.store import _trial_rows as trial_rows
+from trials.store._alarm_rows import StoredAlarm
 from trials.store._engine import Database, damage
 from trials.store._folder import ShopFolder
 from trials.store._lock import FileLock
@@ -243,6 +245,32 @@ class Store:
             run = run_rows.select_run(connection, trial, number)
             found = recording_rows.select_recordings(connection, run.uuid)
             return recording_rows.select_gaps(connection, [one.uuid for one in found])
+
+    # Alarms
+
+    def raise_alarm(self, recording: uuid.UUID, alarm: StoredAlarm) -> None:
+        """Store an alarm as the logger raises it."""
+        with self._database.writing() as connection:
+            alarm_rows.insert_alarm(connection, recording, alarm)
+
+    def end_alarm(self, recording: uuid.UUID, number: int) -> None:
+        """Note that what raised an alarm has passed."""
+        with self._database.writing() as connection:
+            alarm_rows.end_alarm(connection, recording, number)
+
+    def alarms(self, trial: str, number: int | None = None) -> list[StoredAlarm]:
+        """The alarms of a run, in the order in which they were raised."""
+        with self._database.reading() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            found = recording_rows.select_recordings(connection, run.uuid)
+            return alarm_rows.select_alarms(connection, [one.uuid for one in found])
+
+    def acknowledge_alarms(self, trial: str, number: int | None, who: str) -> int:
+        """Mark every alarm of a run that stands as seen; how many there were."""
+        with self._database.writing() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            found = recording_rows.select_recordings(connection, run.uuid)
+            return alarm_rows.acknowledge(connection, [one.uuid for one in found], who)
 
 
 def _to_recording(run: Run) -> Run:

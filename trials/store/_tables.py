@@ -183,3 +183,19 @@ gap = Table(
     Column("end_s", PlainFloat, nullable=False),
     Column("reason", Text, nullable=False),
 )
+
+alarm = Table(
+    "alarm",
+    metadata,
+    Column("recording_uuid", ForeignKey("recording.uuid", ondelete="CASCADE"), primary_key=True),
+    Column("position", PlainInteger, primary_key=True),
+    Column("kind", String(24), nullable=False),
+    Column("text", Text, nullable=False),
+    Column("time_s", PlainFloat, nullable=False),
+    Column("hole", PlainInteger),
+    Column("load_pct", PlainFloat),
+    Column("began_utc", UtcTime, nullable=False),
+    Column("over_utc", UtcTime),  # when what raised it had passed
+    Column("acknowledged_utc", UtcTime),
+    Column("acknowledged_by", Text, nullable=False),
+)
