@@ -14,6 +14,8 @@ from trials.holes import HoleFinder, find_holes, to_frame
 SOME_KINDS = sorted(
     set(KINDS) - {"clean_1000_hz", "clean_250_hz", "pallet_change", "mill_between"}
 )  # fmt: skip
+# A load rounded to whole percent lies exactly on limits; scaling then tips it to either side.
+UNROUNDED_KINDS = [kind for kind in SOME_KINDS if "percent" not in kind and "event" not in kind]
 few = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
@@ -65,7 +67,7 @@ def test_a_shift_in_time_shifts_the_holes(
 
 @few
 @given(
-    kind=st.sampled_from(SOME_KINDS), seed=st.integers(0, 50), factor=st.floats(0.05, 30),
+    kind=st.sampled_from(UNROUNDED_KINDS), seed=st.integers(0, 50), factor=st.floats(0.05, 30),
     offset=st.floats(-200, 200), known=st.booleans(),
 )  # fmt: skip
 def test_scale_and_offset_of_the_load_change_only_the_loads(

@@ -49,11 +49,12 @@ def analyse(
     longest = None if expected is None else 2.0 * expected.cut_s + 2.0
     levels = find_levels(grid, value, sampled, longest)
     cuts = find_cuts(grid, value, missing, bins.count, levels)
-    usual = (0.0, 0.0)
+    usual: tuple[float, float, float] | None = None
     if len(before) >= 3:
         usual = (
             middle([hole.cut_s / hole.pecks for hole in before]),
             middle([hole.peak_pct - hole.idle_pct for hole in before]),
+            middle([hole.idle_pct for hole in before]),
         )
     cuts = real_cuts(cuts, grid.step_s, expected, usual)
     groups = group_cuts([c for c in cuts if c.start + first >= settled], grid.step_s, expected)

@@ -112,12 +112,14 @@ def find_cuts(
             continue
         starts.append(find_edge(fine, begin, end, True, noise, reach))
         stops.append(find_edge(fine, begin, end, False, noise, reach))
+        most = int(0.97 * (len(part) - 1))
+        plateau = float(np.partition(part, most)[most])
         height = middle(part[part > 0.5 * middle(part)])  # a spike lifts the top, not the middle
         cuts.append(
             Cut(
                 start=float(begin), end=float(end), height=height,
                 idle=float(levels.idle[begin]), samples=int(count[begin:end].sum()),
-                flatness=float(part.mean()) / top, top_at=float(np.argmax(part)) / len(part),
+                flatness=float(part.mean()) / plateau, top_at=float(np.argmax(part)) / len(part),
                 dips=_dips(detail[begin:end], begin, detail_noise, height),
                 missing=int(missing[begin:end].sum()),
                 noise_ratio=height / max(noise, 1e-12),

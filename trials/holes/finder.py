@@ -73,7 +73,8 @@ class HoleFinder:
             time_s: shape (n,), s, not falling; a time before the newest one counts as the newest.
             load_pct: shape (n,), % of rating. Samples that are not finite are left out.
             gaps: stretches known to have no samples, each with ``start_s`` and ``end_s`` or a pair
-                of them. Longer silences of an even source are noticed without.
+                of them, given no later than the first sample after them. Longer silences of an
+                even source are noticed without.
 
         Raises:
             InputError: the shapes differ.
@@ -203,6 +204,8 @@ class HoleFinder:
         if keep_from > self._first:
             self._bins = self._bins.after(keep_from - self._first)
             self._first = keep_from
+            kept_s = self._origin_s + keep_from * grid.step_s
+            self._lost = [lost for lost in self._lost if lost[1] > kept_s]
         holes = [replace(hole, number=i) for i, hole in enumerate(holes, self._number + 1)]
         self._number += len(holes)
         self._before.extend(holes)

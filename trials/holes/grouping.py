@@ -16,6 +16,7 @@ from trials.holes.middle import middle
 _MOST_PECKS = 60
 _LONGEST_PECK_GAP_S = 12.0
 _SOONEST_NEXT_S = 0.35
+_PATTERN = 0.62  # share of the changes that a pattern of pecks must explain
 _LONGEST_DIP_S = 1.5
 _STACK = 1.2  # loads of two pecks differ by less, those of two materials by more
 
@@ -88,7 +89,7 @@ def _by_cutting_data(
     most = min(_MOST_PECKS, 2 * expected.pecks + 3) if full else 4 + expected.pecks
     peck_gap = _short_gap(gaps) if full else 0.0
     total = np.concatenate([[0.0], np.cumsum(length)])
-    scale = _scale(length, expected, full)
+    scale = _scale(length, gaps, expected, full)
     parts = _parting(cuts, gaps) if full else np.zeros(number)
     best = np.full(number + 1, np.inf)
     best[0] = 0.0
@@ -105,8 +106,8 @@ def _by_cutting_data(
                     cost_gaps += 0.15 * max(0.0, gap / max(peck_gap, 0.2) - 1.5)
                 elif expected.peck_mode == "chip_break" and gap < _LONGEST_DIP_S:
                     cost_gaps += 0.05 + 0.5 * max(0.0, gap - 0.6)
-                else:
-                    cost_gaps += 0.3 + 0.8 * gap + 3.0 * max(0.0, gap - 0.8)
+                elif gap > _SOONEST_NEXT_S:
+                    cost_gaps += 0.15 + 0.8 * gap + 3.0 * max(0.0, gap - 0.8)
             cost = best[begin] + cost_gaps + _misfit(
                 float(total[end] - total[begin]) / scale, end - begin, expected, full
             )  # fmt: skip
@@ -139,10 +140,11 @@ def _misfit(cut_s: float, count: int, expected: ExpectedTimes, full: bool) -> fl
     return min(cost, 4.0)
 
 
-def _scale(length: Floats, expected: ExpectedTimes, full: bool) -> float:
+def _scale(length: Floats, gaps: Floats, expected: ExpectedTimes, full: bool) -> float:
     """How much longer than the cutting data say the cuts are on this machine, 0.7 to 1.4."""
     if full or len(length) < 5:
         return 1.0
+    length = np.add.reduceat(length, np.flatnonzero(np.concatenate([[True], gaps > 0.8])))
     near = length[(length > 0.6 * expected.cut_s) & (length < 1.6 * expected.cut_s)]
     if len(near) < 5:
         return 1.0
@@ -277,7 +279,8 @@ def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool
         return alone
     block = np.concatenate([[True], gaps > max(3.0 * usual, usual + 3.0)])
     following = np.log(np.minimum(np.concatenate([gaps, [usual]]), 2 * usual))
-    best_pecks, best_score, best_starts = 1, 0.0, alone
+    scores: dict[int, float] = {}
+    begun: dict[int, list[int]] = {}
     begins = np.flatnonzero(block)
     ends = np.concatenate([begins[1:], [len(length)]])
     for pecks in range(2, 13):
@@ -287,9 +290,16 @@ def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool
             _repeats(np.log(length), starts, pecks, 0.06),
             0.6 * _repeats(following, starts, pecks, 0.08),
         )
-        score = max(shares) + 0.15 * sum(share > 0.3 for share in shares) - 0.004 * pecks
-        if score > best_score + 0.15:
-            best_pecks, best_score = pecks, score
-            best_starts = np.zeros(len(length), np.bool_)
-            best_starts[starts] = True
-    return best_starts if best_score > 0.62 and best_pecks > 1 else alone
+        scores[pecks] = max(shares) + 0.15 * sum(share > 0.3 for share in shares) - 0.004 * pecks
+        begun[pecks] = starts
+    best = max(scores, key=lambda pecks: scores[pecks])
+    if scores[best] <= _PATTERN:
+        return alone
+    # What repeats after so many cuts repeats after twice as many too: take the fewest.
+    for pecks in range(2, best):
+        if best % pecks == 0 and scores[pecks] > max(_PATTERN, 0.7 * scores[best]):
+            best = pecks
+            break
+    first = np.zeros(len(length), np.bool_)
+    first[begun[best]] = True
+    return first

@@ -18,12 +18,12 @@ def real_cuts(
     cuts: list[Cut],
     step_s: float,
     expected: ExpectedTimes | None,
-    usual_before: tuple[float, float] = (0.0, 0.0),
+    usual_before: tuple[float, float, float] | None = None,
 ) -> list[Cut]:
     """Leave out what is no cut of this drill.
 
-    ``usual_before`` is the usual length of a cut, s, and its height in the holes before; zeros
-    when there were too few.
+    ``usual_before`` is the usual length of a cut, s, its height and its idle level in the holes
+    before; None when there were too few.
     """
     if not cuts:
         return []
@@ -32,16 +32,16 @@ def real_cuts(
     flat = np.array([c.flatness for c in cuts])
     samples = np.array([c.samples for c in cuts])
     solid = (flat > 0.5) & (samples >= 2)
-    height_before = usual_before[1]
+    height_before = usual_before[1] if usual_before else 0.0
     if not solid.any():
         return []
-    stays = ~_other_level(cuts, length, height, solid, expected, usual_before[0])
+    stays = ~_other_level(cuts, length, height, solid, expected, usual_before)
     cuts = [cut for cut, stay in zip(cuts, stays, strict=True) if stay]
     length, height, flat = length[stays], height[stays], flat[stays]
     samples, solid = samples[stays], solid[stays]
     if not solid.any():
         return []
-    usual_s = _usual(length, height, solid, usual_before[0])[0]
+    usual_s = _usual(length, height, solid, usual_before)[0]
     if expected is not None:
         usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
         longest_s = 2.2 * expected.cut_s + 1.0
@@ -59,7 +59,7 @@ def real_cuts(
     local = _running(height, near)
     keep &= height > _AIR * np.maximum(np.maximum.accumulate(local), height_before)
     keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))
-    known = expected is not None or usual_before[0] > 0
+    known = expected is not None or usual_before is not None
     if known or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
         keep &= length <= longest_s
     return [cut for cut, kept in zip(cuts, keep, strict=True) if kept]
@@ -67,7 +67,7 @@ def real_cuts(
 
 def _other_level(
     cuts: list[Cut], length: Floats, height: Floats, solid: NDArray[np.bool_],
-    expected: ExpectedTimes | None, before_s: float,
+    expected: ExpectedTimes | None, before: tuple[float, float, float] | None,
 ) -> NDArray[np.bool_]:  # fmt: skip
     """What rides on a lifted level and is not like the rest: ripple of a long load, a mill's.
 
@@ -78,8 +78,9 @@ def _other_level(
     idle = np.array([c.idle for c in cuts])
     log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
     usual_height = middle(height[solid])
-    at_length, at_height = np.log(_usual(length, height, solid, before_s))
-    ground = middle(idle[(np.abs(log_length - at_length) < _LIKE_LENGTH) & solid])
+    at_length, at_height = np.log(_usual(length, height, solid, before))
+    like_usual = (np.abs(log_length - at_length) < _LIKE_LENGTH) & solid
+    ground = middle(idle[like_usual]) if before is None else before[2]
     step = 0.35 * max(usual_height, float(np.exp(at_height)))
     parts = np.concatenate([[0], np.cumsum(np.abs(np.diff(idle)) > step)])
     for part in range(int(parts[-1]) + 1):
@@ -97,15 +98,18 @@ def _other_level(
 
 
 def _usual(
-    length: Floats, height: Floats, solid: NDArray[np.bool_], before_s: float
+    length: Floats,
+    height: Floats,
+    solid: NDArray[np.bool_],
+    before: tuple[float, float, float] | None,
 ) -> tuple[float, float]:
     """Length and height of the commonest kind: most others like it, longer ones counting more."""
     log_length, log_height = np.log(length), np.log(np.maximum(height, 1e-9))
     alike = np.abs(log_length[:, None] - log_length) < _LIKE_LENGTH
     alike &= np.abs(log_height[:, None] - log_height) < _LIKE_HEIGHT
     votes = (alike & solid).sum(axis=1) * length**0.3
-    if before_s > 0:
-        votes = votes * np.where(np.abs(log_length - np.log(before_s)) < _LIKE_LENGTH, 4.0, 1.0)
+    if before is not None:
+        votes = votes * np.where(np.abs(log_length - np.log(before[0])) < _LIKE_LENGTH, 4.0, 1.0)
     at = int(np.argmax(np.where(solid, votes, 0.0)))
     near = alike[at] & solid
     return middle(length[near]), middle(height[near])
