@@ -45,7 +45,7 @@ def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> 
 
 def say(text: str = "") -> None:
     """Print a sentence or a paragraph."""
-    console().print(text)
+    console().print(text, soft_wrap=not sys.stdout.isatty())
 
 
 def complain(error: HolewiseError) -> None:

@@ -16,6 +16,9 @@ from trials.mechanics.forces import (
     torque_n_m,
 )
 from trials.mechanics.kinematics import (
+    CHIP_BREAK_STEP_MM,
+    RE_ENTRY_GAP_MM,
+    REVERSAL_S,
     HoleTime,
     feed_rate_mm_per_min,
     hole_time,
@@ -35,6 +38,9 @@ from trials.mechanics.start import (
 )
 
 __all__ = [
+    "CHIP_BREAK_STEP_MM",
+    "REVERSAL_S",
+    "RE_ENTRY_GAP_MM",
     "SPLIT_POINT",
     "STANDARD_POINT",
     "WORN_TORQUE_FACTOR",
