@@ -9,8 +9,15 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from trials.mechanics import feed_rate_mm_per_min, hole_time, point_length_mm, rpm
-from trials.mechanics import CHIP_BREAK_STEP_MM, RE_ENTRY_GAP_MM, REVERSAL_S
+from trials.mechanics import (
+    CHIP_BREAK_STEP_MM,
+    RE_ENTRY_GAP_MM,
+    REVERSAL_S,
+    feed_rate_mm_per_min,
+    hole_time,
+    point_length_mm,
+    rpm,
+)
 from trials.model import CuttingData, Drill, HoleFeature, Machine
 
 CLEARANCE_MM = 2.0
