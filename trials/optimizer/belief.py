@@ -11,6 +11,7 @@ import numpy as np
 from trials.model import CuttingData
 from trials.optimizer import physics
 from trials.optimizer.gaussian import Floats, LogProcess, observations
+from trials.optimizer.heat import shown_load_pct
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 
 # Ends at which an edge had truly come to the end of its useful life. A run that met the load
@@ -43,7 +44,10 @@ class Log:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """Expectations at many cutting data, arrays of the same length."""
+    """Expectations at many cutting data, arrays of the same length.
+
+    ``shown_pct`` is not expected but seen: the highest load that runs have shown there.
+    """
 
     life: Log
     fresh: Log
@@ -51,6 +55,7 @@ class Outlook:
     cycle: Log
     p_fail: Floats
     p_break: Floats
+    shown_pct: Floats
 
 
 class Belief:
@@ -86,6 +91,7 @@ class Belief:
             cycle=Log(cycle_mean + physics.cycle_mean(self.problem, data), cycle_sd, cycle_scatter),
             p_fail=p_fail,
             p_break=p_break,
+            shown_pct=shown_load_pct(data, self.runs),
         )
 
     def _life_at(self, x: Floats) -> Log:

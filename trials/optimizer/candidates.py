@@ -1,13 +1,12 @@
 """Cutting data that may be considered: on the control's grid, within every hard limit.
 
-Nothing in here looks at the load limit's exact height except through runs that were too hot, so a
-tighter limit can only take candidates away.
+Nothing in here looks at the load limit: a tighter limit can only take candidates away.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -21,15 +20,14 @@ from trials.optimizer.gaussian import Floats
 from trials.optimizer.physics import features, thrust_n
 from trials.optimizer.problem import Problem, RunResult
 
-# How many cutting data are drawn in all the space, and around each of the best runs.
-_DRAWN, _AROUND, _SPREAD = 1200, 250, 0.12
+# How many cutting data are drawn in all the space for each peck mode, and around each of the best
+# runs within this logarithmic spread.
+_DRAWN, _AROUND, _SPREAD = 450, 200, 0.12
 # Logarithmic distance from what has been tried that one step may go: towards harsher values at
 # first, more for each edge that came through, at most; towards gentler values twice as far.
 _FIRST_STEP, _MORE_STEP, _LONGEST_STEP = 0.3, 0.05, 0.6
 _GENTLER_STEP = 2.0
 _GENTLER_AFTER_FAILING = 0.1
-# Cutting data this near to a run count as the same as the run.
-_SAME = 0.02
 PECK_STEP_XD = 0.05
 
 
@@ -78,63 +76,9 @@ def within_hard_limits(problem: Problem, data: CuttingData) -> bool:
     return machine.max_thrust_n is None or thrust_n(problem, data) <= machine.max_thrust_n
 
 
-def too_hot(problem: Problem, run: RunResult) -> bool:
-    """Whether a run's peak load, fresh or worn, reached the load limit or the machine's rating.
-
-    Without a recorded load the end of the run tells.
-    """
-    limit = hard_load_limit_pct(problem)
-    loads = [load for load in (run.load_fresh_pct, run.load_worn_pct) if load is not None]
-    if not loads:
-        return run.end == "load_limit"
-    return max(loads) >= limit
-
-
 def hard_load_limit_pct(problem: Problem) -> float:
     """The load limit; never above the rating of a machine that is known."""
     return problem.load_limit_pct if problem.machine is None else min(problem.load_limit_pct, 100.0)
-
-
-def excluded_by_heat(problem: Problem, data: CuttingData, runs: Iterable[RunResult]) -> bool:
-    """Whether a run that was too hot speaks against this cutting data.
-
-    It does when the run was as gentle or gentler in speed and feed, in the same peck mode with no
-    deeper a peck; and always when the cutting data are nearly the run's own. The load of a chipped
-    or broken edge is that of its failing, so such a run speaks only for its own place.
-    """
-    for run in runs:
-        if not too_hot(problem, run):
-            continue
-        hot = run.cutting_data
-        if _distance(hot, data) <= _SAME:
-            return True
-        failed_hot = run.end in ("chipped", "broken") and not (
-            run.load_fresh_pct is not None and run.load_fresh_pct >= hard_load_limit_pct(problem)
-        )
-        if not failed_hot and _at_least_as_harsh(data, hot):
-            return True
-    return False
-
-
-def _at_least_as_harsh(data: CuttingData, hot: CuttingData) -> bool:
-    if data.peck_mode != hot.peck_mode:
-        return False
-    share = 1.0 - _SAME
-    return (
-        data.speed_m_per_min >= share * hot.speed_m_per_min
-        and data.feed_mm_per_rev >= share * hot.feed_mm_per_rev
-        and (data.peck_mode == "none" or data.peck_depth_xd >= share * hot.peck_depth_xd)
-    )
-
-
-def _distance(a: CuttingData, b: CuttingData) -> float:
-    """Largest logarithmic difference; another mode or peck depth counts as far away."""
-    if a.peck_mode != b.peck_mode:
-        return math.inf
-    pairs = [(a.speed_m_per_min, b.speed_m_per_min), (a.feed_mm_per_rev, b.feed_mm_per_rev)]
-    if a.peck_mode != "none":
-        pairs.append((a.peck_depth_xd, b.peck_depth_xd))
-    return max(abs(math.log(p / q)) for p, q in pairs)
 
 
 def within_a_step(
@@ -181,7 +125,7 @@ def draw(
     space, names = _space(problem)
     drawn = [
         _cutting_data(problem, dict(zip(names, point, strict=True)))
-        for point in space.rvs(_DRAWN, random_state=random)
+        for point in space.rvs(_DRAWN * len(problem.peck_modes), random_state=random)
     ]
     for centre in around:
         for shift in random.normal(0.0, _SPREAD, size=(_AROUND, 3)):

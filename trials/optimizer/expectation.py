@@ -52,6 +52,13 @@ def money(problem: Problem, outlook: Outlook) -> Money:
     )
 
 
+def high_load_pct(outlook: Outlook) -> Floats:
+    """Worn peak load that one edge in twenty passes; never below what runs have shown there."""
+    expected = np.exp(outlook.worn.mean + _Z90 * outlook.worn.outcome_sd)
+    result: Floats = np.maximum(expected, outlook.shown_pct)
+    return result
+
+
 def p_safe(problem: Problem, outlook: Outlook) -> Floats:
     """Probability that the worn peak load of the next edge stays below the limit."""
     room = math.log(hard_load_limit_pct(problem)) - outlook.worn.mean
@@ -94,7 +101,7 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
         cutting_data=_plain(data),
         holes=_estimate(life),
         load_fresh_pct=_estimate(outlook.fresh),
-        load_worn_pct=_estimate(outlook.worn),
+        load_worn_pct=_estimate(outlook.worn)._replace(high=float(high_load_pct(outlook)[0])),
         cycle_min=_estimate(outlook.cycle),
         cost_per_hole=Estimate(low, median, high),
         p_safe=float(p_safe(problem, outlook)[0]),

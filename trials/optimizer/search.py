@@ -2,8 +2,8 @@
 
 A test is worth what it may improve: the cost per hole is ``a + b / holes`` with the life lognormal,
 so expected improvement has a closed form. It is measured against the cheapest cutting data tried,
-not against the cheapest allowed: the load limit then only takes candidates away, and a tighter
-limit cannot lead to a higher load.
+not against the cheapest allowed: the load limit then only takes candidates away, those with the
+highest loads, and so a tighter limit cannot lead to a higher load.
 """
 
 from __future__ import annotations
@@ -22,14 +22,18 @@ from trials.optimizer import words
 from trials.optimizer.belief import Belief
 from trials.optimizer.candidates import (
     draw,
-    excluded_by_heat,
     hard_load_limit_pct,
     rounded,
-    too_hot,
     within_a_step,
     within_hard_limits,
 )
-from trials.optimizer.expectation import describe, log_expected_improvement, money, p_safe
+from trials.optimizer.expectation import (
+    describe,
+    high_load_pct,
+    log_expected_improvement,
+    money,
+    p_safe,
+)
 from trials.optimizer.gaussian import Floats
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.suggestion import Suggestion
@@ -115,19 +119,12 @@ class _View:
 
     @cached_property
     def allowed(self) -> NDArray[np.bool_]:
-        """Candidates that may be driven: safe, one step away at most, no hotter than a hot run."""
+        """Candidates that may be driven: safe, at most one step away, not shown to be too hot."""
         return (
             (p_safe(self.problem, self.outlook) >= SAFE_PROBABILITY)
             & (self.outlook.p_fail <= _MOST_FAILING)
             & within_a_step(self.problem, self.candidates, self.runs)
-            & self._not_hot
-        )
-
-    @cached_property
-    def _not_hot(self) -> NDArray[np.bool_]:
-        hot = [run for run in self.runs if too_hot(self.problem, run)]
-        return np.asarray(
-            [not excluded_by_heat(self.problem, data, hot) for data in self.candidates], dtype=bool
+            & (self.outlook.shown_pct < self.limit_pct)
         )
 
     def _indices_of_tried(self) -> list[int]:
@@ -174,10 +171,10 @@ class _View:
 
     def gentlest(self) -> Suggestion:
         """Nothing is safe enough: the candidate of the lowest load, and the advice to stop."""
-        score = np.where(self._not_hot, -self.outlook.worn.mean, -np.inf)
-        if not self._not_hot.any():
+        index = self.first_of(-np.log(high_load_pct(self.outlook)))
+        if self.outlook.shown_pct[index] >= self.limit_pct:
             raise _nothing_left(self.problem, "runs that were too hot for the load limit")
-        answer = describe(self.problem, self.belief, self.candidates[self.first_of(score)])
+        answer = describe(self.problem, self.belief, self.candidates[index])
         return replace(
             answer,
             test_cost=price_of_test(self.problem, answer),

@@ -12,10 +12,8 @@ from trials.model import CuttingData
 from trials.optimizer import RunResult
 from trials.optimizer.candidates import (
     draw,
-    excluded_by_heat,
     round_down,
     rounded,
-    too_hot,
     within_a_step,
     within_hard_limits,
 )
@@ -75,34 +73,6 @@ def test_thrust_is_a_hard_limit() -> None:
     soft = replace(PROBLEM, machine=replace(MACHINE, max_thrust_n=2000))
     assert within_hard_limits(soft, CuttingData(30, 0.06))
     assert not within_hard_limits(soft, CuttingData(30, 0.25))
-
-
-def hot(data: CuttingData, worn: float = 61.0, end: str = "worn", fresh: float = 40.0) -> RunResult:
-    return RunResult(data, 100, end, fresh, worn, 0.2)  # type: ignore[arg-type]  # texts of a test
-
-
-def test_what_a_hot_run_rules_out() -> None:
-    runs = [hot(CuttingData(30, 0.15))]
-    assert too_hot(PROBLEM, runs[0])
-    assert excluded_by_heat(PROBLEM, CuttingData(30, 0.15), runs)
-    assert excluded_by_heat(PROBLEM, CuttingData(40, 0.20), runs)
-    assert not excluded_by_heat(PROBLEM, CuttingData(30, 0.13), runs)
-    assert not excluded_by_heat(PROBLEM, CuttingData(20, 0.20), runs)
-
-
-def test_spike_of_a_broken_edge_rules_out_only_its_place() -> None:
-    runs = [hot(CuttingData(30, 0.15), worn=150, end="broken")]
-    assert excluded_by_heat(PROBLEM, CuttingData(30, 0.15), runs)
-    assert not excluded_by_heat(PROBLEM, CuttingData(34, 0.17), runs)
-
-
-def test_hot_when_fresh_is_hot_however_it_ended() -> None:
-    runs = [hot(CuttingData(30, 0.15), worn=150, end="broken", fresh=65)]
-    assert excluded_by_heat(PROBLEM, CuttingData(34, 0.17), runs)
-
-
-def test_load_limit_end_without_a_load_is_hot() -> None:
-    assert too_hot(PROBLEM, RunResult(CuttingData(30, 0.15), 40, "load_limit"))
 
 
 def test_steps_are_limited_and_grow() -> None:
