@@ -1,6 +1,7 @@
 """What is kept: tables through SQLAlchemy, traces in Parquet, in one folder that a shop chooses."""
 
 from trials.store._alarm_rows import StoredAlarm
+from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._lock import FileLock, Holder, holder_of
@@ -20,6 +21,7 @@ __all__ = [
     "ShopFolder",
     "Store",
     "StoredAlarm",
+    "StoredEdit",
     "StoredRun",
     "StoredTrial",
     "TraceFile",

@@ -14,11 +14,13 @@ import pandas as pd
 from trials.errors import ConflictError, StoreError
 from trials.model import CuttingData, Run, Trial, WearReading
 from trials.store import _alarm_rows as alarm_rows
+from trials.store import _edit_rows as edit_rows
 from trials.store import _recording_rows as recording_rows
 from trials.store import _run_rows as run_rows
 from trials.store import _schema as schema
 from trials.store import _trial_rows as trial_rows
 from trials.store._alarm_rows import StoredAlarm
+from trials.store._edit_rows import StoredEdit
 from trials.store._engine import Database, damage
 from trials.store._folder import ShopFolder
 from trials.store._lock import FileLock
@@ -245,6 +247,31 @@ class Store:
             run = run_rows.select_run(connection, trial, number)
             found = recording_rows.select_recordings(connection, run.uuid)
             return recording_rows.select_gaps(connection, [one.uuid for one in found])
+
+    # Edits of holes
+
+    def edits(self, trial: str, number: int | None = None) -> list[StoredEdit]:
+        """What was mended in the holes of a run's newest recording, also what was taken back."""
+        with self._database.reading() as connection:
+            run = run_rows.select_run(connection, trial, number)
+            found = recording_rows.select_recordings(connection, run.uuid)
+            return edit_rows.select_edits(connection, [one.uuid for one in found[-1:]])
+
+    def keep_edits(
+        self,
+        trial: str,
+        number: int,
+        recording: uuid.UUID,
+        edits: Sequence[StoredEdit],
+        change: Callable[[Run], Run],
+        *,
+        version: int | None = None,
+    ) -> StoredRun:
+        """Store the edits of a recording in place of those there were, and what the run shows."""
+        with self._database.writing() as connection:
+            stored = run_rows.update_run(connection, trial, number, change, version)
+            edit_rows.replace_edits(connection, recording, edits)
+            return stored
 
     # Alarms
 

@@ -199,3 +199,20 @@ alarm = Table(
     Column("acknowledged_utc", UtcTime),
     Column("acknowledged_by", Text, nullable=False),
 )
+
+hole_edit = Table(
+    "hole_edit",
+    metadata,
+    Column("recording_uuid", ForeignKey("recording.uuid", ondelete="CASCADE"), primary_key=True),
+    Column("position", PlainInteger, primary_key=True),  # order in which they were made
+    Column("kind", String(8), nullable=False),
+    Column("text", Text, nullable=False),
+    Column("spans", JSON, nullable=False),  # start and end, s, of the holes it was made on
+    Column("at_s", PlainFloat),
+    Column("made", JSON, nullable=False),  # the holes that it makes
+    Column("made_utc", UtcTime, nullable=False),
+    Column("made_by", Text, nullable=False),
+    Column("undone_utc", UtcTime),
+    Column("undone_by", Text, nullable=False),
+    CheckConstraint(_one_of("kind", ("merge", "split", "drop", "add")), name="kind"),
+)
