@@ -87,8 +87,9 @@ def merge_holes(holes: Sequence[Hole], first: int, last: int) -> HoleEdit:
 def split_hole(holes: Sequence[Hole], number: int, at_s: float) -> HoleEdit:
     """Two holes of hole ``number``, parted at ``at_s``."""
     hole = _numbered(holes, number)
-    require(hole.start_s < at_s < hole.end_s, f"time to split hole {number} at", f"{at_s:g} s",
-            f"between its start, {hole.start_s:.3f} s, and its end, {hole.end_s:.3f} s")  # fmt: skip
+    allowed = f"between its start, {hole.start_s:.3f} s, and its end, {hole.end_s:.3f} s"
+    require(hole.start_s < at_s < hole.end_s, f"time of the split of hole {number}",
+            f"{at_s:g} s", allowed)  # fmt: skip
     return HoleEdit("split", ((hole.start_s, hole.end_s),), at_s)
 
 
@@ -201,7 +202,7 @@ def _merged(parts: Sequence[Hole], samples: Samples) -> Hole:
 
     def mean(name: str) -> float:
         values = [getattr(part, name) for part in parts]
-        return sum(v * w for v, w in zip(values, weight, strict=True)) / sum(weight)
+        return float(sum(v * w for v, w in zip(values, weight, strict=True)) / sum(weight))
 
     time_s, load_pct = samples(first.start_s - _AROUND_S, last.end_s + _AROUND_S)
     whole = measure_stretch(time_s, load_pct, first.start_s, last.end_s, idle_pct=mean("idle_pct"))
