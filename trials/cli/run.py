@@ -36,6 +36,11 @@ def new(
     peck_mode: PeckModeText = None,
     peck_depth: PeckDepth = None,
     drill: DrillName = None,
+    batch: Annotated[str, typer.Option(help="Workpiece batch or heat.")] = "",
+    machine: Annotated[str, typer.Option(help="Where, if not the trial's machine.")] = "",
+    reground: Annotated[
+        int, typer.Option(help="How often this edge was reground before; 0 is a new drill.")
+    ] = 0,
     note: Annotated[str, typer.Option(help="Anything worth remembering.")] = "",
 ) -> None:
     """Plan a run: a fresh edge at these cutting data. What is left out comes from the start."""
@@ -44,7 +49,10 @@ def new(
         data = change_cutting_data(
             trial.start, speed=speed, feed=feed, peck_mode=peck_mode, peck_depth=peck_depth
         )
-        run = bench.plan_run(name, data, drill=drill, note=note)
+        run = bench.plan_run(
+            name, data, drill=drill, note=note, batch=batch, machine=machine,
+            regrinds_done=reground,
+        )  # fmt: skip
     text = cutting_data_text(run.cutting_data, common(context))
     say(f"Run {run.number} of {name} planned: {run.drill}, {text}.")
     say(CAUTIONS)

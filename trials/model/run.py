@@ -90,6 +90,10 @@ class Run:
         wear: wear readings in the order of their hole numbers.
         origin: who proposed the cutting data: ``person`` or ``suggestion``.
         note: what a person wrote about it.
+        batch: workpiece batch or heat, as the shop writes it; empty when not noted. Runs of one
+            batch are compared with each other first.
+        machine: where it was drilled; empty for the trial's machine.
+        regrinds_done: how many times this edge had been reground before the run; 0 is a new drill.
     """
 
     number: int
@@ -104,6 +108,9 @@ class Run:
     wear: tuple[WearReading, ...] = ()
     origin: Literal["person", "suggestion"] = "person"
     note: str = ""
+    batch: str = ""
+    machine: str = ""
+    regrinds_done: int = 0
 
     def __post_init__(self) -> None:
         require(self.number >= 1, "number of the run", self.number, "1 or more")
@@ -114,6 +121,9 @@ class Run:
         require((self.end is None) == (self.state != "ended"), "end of run", self.end,
                 "an end exactly when the run is ended")  # fmt: skip
         require(self.holes >= 0, "holes drilled", self.holes, "0 or more")
+        require(0 <= self.regrinds_done <= 100, "regrinds done", self.regrinds_done, "0 to 100")
+        for what, text in (("batch of the run", self.batch), ("machine of the run", self.machine)):
+            require(len(text) <= 100, what, text, "at most 100 characters")
         hole_numbers = [reading.hole for reading in self.wear]
         require(hole_numbers == sorted(hole_numbers), "wear readings", hole_numbers,
                 "in the order of their hole numbers")  # fmt: skip

@@ -41,6 +41,9 @@ def insert_run(
     origin: Literal["person", "suggestion"],
     note: str,
     only_if_none_planned: bool,
+    batch: str = "",
+    machine: str = "",
+    regrinds_done: int = 0,
 ) -> StoredRun:
     """Number and store a planned run.
 
@@ -68,6 +71,9 @@ def insert_run(
         cutting_data=cutting_data,
         origin=origin,
         note=note,
+        batch=batch,
+        machine=machine,
+        regrinds_done=regrinds_done,
     )
     key, now = uuid.uuid4(), now_utc()
     connection.execute(
@@ -202,6 +208,9 @@ def _columns(run: Run) -> dict[str, Any]:
         "cycle_min": run.cycle_min,
         "origin": run.origin,
         "note": run.note,
+        "batch": run.batch,
+        "machine": run.machine,
+        "regrinds_done": run.regrinds_done,
     }
 
 
@@ -233,5 +242,8 @@ def _stored(row: Row[Any], wear: tuple[WearReading, ...]) -> StoredRun:
         wear=wear,
         origin=row.origin,
         note=row.note,
+        batch=row.batch,
+        machine=row.machine,
+        regrinds_done=row.regrinds_done,
     )
     return StoredRun(row.uuid, row.version, run, row.planned_utc, row.ended_utc)

@@ -117,12 +117,16 @@ class Store:
         origin: Literal["person", "suggestion"] = "person",
         note: str = "",
         only_if_none_planned: bool = False,
+        batch: str = "",
+        machine: str = "",
+        regrinds_done: int = 0,
     ) -> StoredRun:
         """Number and store a planned run; ``drill`` None takes the trial's first."""
         with self._database.writing() as connection:
             return run_rows.insert_run(
                 connection, trial, cutting_data, drill=drill, origin=origin, note=note,
-                only_if_none_planned=only_if_none_planned,
+                only_if_none_planned=only_if_none_planned, batch=batch, machine=machine,
+                regrinds_done=regrinds_done,
             )  # fmt: skip
 
     def run(self, trial: str, number: int | None = None) -> StoredRun:

@@ -126,6 +126,9 @@ class Workbench:
         drill: str | None = None,
         origin: Literal["person", "suggestion"] = "person",
         note: str = "",
+        batch: str = "",
+        machine: str = "",
+        regrinds_done: int = 0,
     ) -> Run:
         """Plan a run; refused when it is beyond the machine's speed, feed, power or thrust.
 
@@ -135,10 +138,12 @@ class Workbench:
             drill: name of the drill; None takes the trial's first.
             origin: who proposed it.
             note: anything worth keeping.
+            batch, machine, regrinds_done: see `trials.model.Run`.
         """
         return _runs.plan_run(
-            self._shop, trial, cutting_data, drill=drill, origin=origin, note=note
-        )
+            self._shop, trial, cutting_data, drill=drill, origin=origin, note=note, batch=batch,
+            machine=machine, regrinds_done=regrinds_done,
+        )  # fmt: skip
 
     def add_wear(
         self, trial: str, run: int | None, reading: WearReading, *, version: int | None = None

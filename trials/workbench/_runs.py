@@ -51,13 +51,17 @@ def plan_run(
     origin: Literal["person", "suggestion"],
     note: str,
     only_if_none_planned: bool = False,
+    batch: str = "",
+    machine: str = "",
+    regrinds_done: int = 0,
 ) -> Run:
     """Check against the machine, then number and store."""
     stored = shop.store.trial(trial).trial
     check_machine(stored, stored.drill(drill), cutting_data)
     return shop.store.add_run(
         trial, cutting_data, drill=drill, origin=origin, note=note,
-        only_if_none_planned=only_if_none_planned,
+        only_if_none_planned=only_if_none_planned, batch=batch.strip(), machine=machine.strip(),
+        regrinds_done=regrinds_done,
     ).run  # fmt: skip
 
 

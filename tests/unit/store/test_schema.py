@@ -26,6 +26,9 @@ from trials.store import _schema as schema
 from trials.store._engine import Database
 from trials.store._tables import metadata
 
+NOW = schema.HEAD
+NEXT = f"{int(NOW) + 1:04d}"
+
 
 @pytest.fixture
 def folder(tmp_path: Path) -> ShopFolder:
@@ -96,21 +99,21 @@ def next_revision(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A program that is one revision ahead; the revision's file can be changed by the test."""
     copy = tmp_path / "migrations"
     shutil.copytree(schema.MIGRATIONS, copy, ignore=shutil.ignore_patterns("__pycache__"))
-    revision = copy / "versions" / "0004_shift.py"
+    revision = copy / "versions" / f"{NEXT}_shift.py"
     revision.write_text(
         "import sqlalchemy as sa\nfrom alembic import op\n"
-        "revision = '0004'\ndown_revision = '0003'\n"
+        f"revision = '{NEXT}'\ndown_revision = '{NOW}'\n"
         "def upgrade():\n    op.add_column('trial', sa.Column('shift', sa.Text()))\n"
     )
     monkeypatch.setattr(schema, "MIGRATIONS", copy)
-    monkeypatch.setattr(schema, "HEAD", "0004")
+    monkeypatch.setattr(schema, "HEAD", NEXT)
     return revision
 
 
 def older(folder: ShopFolder) -> None:
     """A shop as the earlier program left it, with a trial and a run in it."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(schema, "HEAD", "0003")
+        patch.setattr(schema, "HEAD", NOW)
         patch.setattr(schema, "MIGRATIONS", Path(schema.__file__).with_name("migrations"))
         with open_store(folder) as store:
             store.add_trial(example_trial())
@@ -122,22 +125,22 @@ def test_an_older_schema_names_the_command_that_mends_it(folder: ShopFolder) -> 
     older(folder)
     with pytest.raises(StoreError, match="'holewise doctor --upgrade'") as refused:
         open_store(folder)
-    assert "0003" in str(refused.value)
-    assert "0004" in str(refused.value)
+    assert NOW in str(refused.value)
+    assert NEXT in str(refused.value)
 
 
 @pytest.mark.usefixtures("next_revision")
 def test_an_upgrade_keeps_the_data_and_a_copy_from_before(folder: ShopFolder) -> None:
     older(folder)
     done = upgrade_store(folder)
-    assert (done.before, done.after) == ("0003", "0004")
+    assert (done.before, done.after) == (NOW, NEXT)
     assert str(done.backup) in str(done)
     with open_store(folder) as store:
         assert store.trial("bracket").trial == example_trial()
         assert len(store.runs("bracket")) == 1
     assert done.backup is not None
     assert done.backup.parent == folder.backups
-    assert sql(done.backup, "SELECT version_num FROM alembic_version") == [("0003",)]
+    assert sql(done.backup, "SELECT version_num FROM alembic_version") == [(NOW,)]
     assert sql(done.backup, "SELECT name FROM trial") == [("bracket",)]
     again = upgrade_store(folder)
     assert again.backup is None, "nothing to do, so nothing to copy"
@@ -152,7 +155,7 @@ def test_an_upgrade_that_fails_leaves_everything_as_it_was(
     older(folder)
     with pytest.raises(StoreError, match="nowhere"):
         upgrade_store(folder)
-    assert sql(folder.database, "SELECT version_num FROM alembic_version") == [("0003",)]
+    assert sql(folder.database, "SELECT version_num FROM alembic_version") == [(NOW,)]
     assert "shift" not in str(sql(folder.database, "SELECT sql FROM sqlite_master"))
     assert sql(folder.database, "SELECT name FROM trial") == [("bracket",)]
 

@@ -1,4 +1,4 @@
-"""A shop of revision 0001, with data in it, comes to 0002 whole; alarms are kept from then on."""
+"""A shop of revision 0001, with data in it, comes up to date whole; alarms are kept then."""
 
 from __future__ import annotations
 
@@ -17,7 +17,6 @@ from trials.holes import find_holes
 from trials.store import (
     Recording,
     ShopFolder,
-    Store,
     StoredAlarm,
     open_store,
     shop_folder,
@@ -36,22 +35,18 @@ def holes() -> pd.DataFrame:
 def shop_of_0001(path: Path) -> ShopFolder:
     """A shop as the first program left it: a trial, and a recorded run with holes and a gap."""
     folder = shop_folder(path)
+    with open_store(folder) as store:
+        store.add_trial(example_trial())
+        store.add_run("bracket", START)
+        store.start_recording("bracket", 1, Recording(RECORDING, "live", "tcp://mill:1"))
+        found = store.recordings("bracket", 1)[0]
+        store.finish_recording("bracket", 1, found, holes(), [(1.0, 2.0, "link")], lambda run: run)
     database = Database(folder.url)
     config = schema._config()
     with database.writing() as connection:
         config.attributes["connection"] = connection
-        command.upgrade(config, "0001")
+        command.downgrade(config, "0001")
     database.close()
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(schema, "HEAD", "0001")
-        with Store(folder.url) as store:
-            store.add_trial(example_trial())
-            store.add_run("bracket", START)
-            store.start_recording("bracket", 1, Recording(RECORDING, "live", "tcp://mill:1"))
-            found = store.recordings("bracket", 1)[0]
-            store.finish_recording(
-                "bracket", 1, found, holes(), [(1.0, 2.0, "link")], lambda run: run
-            )
     return folder
 
 

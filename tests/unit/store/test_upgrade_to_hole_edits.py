@@ -18,7 +18,6 @@ from trials.holes import find_holes
 from trials.store import (
     Recording,
     ShopFolder,
-    Store,
     StoredAlarm,
     StoredEdit,
     open_store,
@@ -40,21 +39,19 @@ def holes() -> pd.DataFrame:
 def shop_of_0002(path: Path) -> ShopFolder:
     """A shop as the program before left it: a trial, a recorded run with holes and an alarm."""
     folder = shop_folder(path)
+    with open_store(folder) as store:
+        store.add_trial(example_trial())
+        store.add_run("bracket", START)
+        store.start_recording("bracket", 1, Recording(RECORDING, "live", "tcp://mill:1"))
+        found = store.recordings("bracket", 1)[0]
+        store.raise_alarm(RECORDING, StoredAlarm(1, "over_limit", "Look.", 5.0, 1, 81.0))
+        store.finish_recording("bracket", 1, found, holes(), [], lambda run: run)
     database = Database(folder.url)
     config = schema._config()
     with database.writing() as connection:
         config.attributes["connection"] = connection
-        command.upgrade(config, "0002")
+        command.downgrade(config, "0002")
     database.close()
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(schema, "HEAD", "0002")
-        with Store(folder.url) as store:
-            store.add_trial(example_trial())
-            store.add_run("bracket", START)
-            store.start_recording("bracket", 1, Recording(RECORDING, "live", "tcp://mill:1"))
-            found = store.recordings("bracket", 1)[0]
-            store.raise_alarm(RECORDING, StoredAlarm(1, "over_limit", "Look.", 5.0, 1, 81.0))
-            store.finish_recording("bracket", 1, found, holes(), [], lambda run: run)
     return folder
 
 
