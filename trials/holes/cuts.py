@@ -16,6 +16,7 @@ from trials.holes.middle import middle
 _SURE = 5.0
 _DETAIL_S = 0.06
 _SHALLOW = 0.08  # least depth of a dip, share of the cut's height
+_BESIDE_S, _BESIDE_AWAY_S, _BESIDE_LEAST_S = 2.0, 0.15, 0.3  # where the level beside a cut is read
 _LOW, _HIGH = 0.2, 0.3  # hysteresis, shares of the cut's own height
 
 
@@ -42,6 +43,8 @@ class Cut:
         dips: places where the load falls and rises again within it.
         missing: grid points within it whose samples are missing.
         noise_ratio: height over noise after smoothing.
+        before, after: level next to it on either side, NaN where other cuts leave no room.
+        level_noise: scatter of those levels.
     """
 
     start: float
@@ -54,6 +57,9 @@ class Cut:
     dips: tuple[Dip, ...]
     missing: int
     noise_ratio: float
+    before: float = np.nan
+    after: float = np.nan
+    level_noise: float = np.inf
 
     @property
     def length(self) -> float:
@@ -137,9 +143,43 @@ def find_cuts(
             between = 0.5 * (max(cut.end, cut.start + 1) + following.start)
             cut.end = max(cut.start + 0.5, between - 0.5)
             following.start = min(following.end - 0.5, max(cut.end, between + 0.5))
+    _look_beside(cuts, value, levels.noise, per_sample, grid.step_s)
     for cut in cuts:
         cut.dips = tuple(dip for dip in cut.dips if cut.start + 1 < dip.at < cut.end - 1)
     return cuts
+
+
+def _look_beside(
+    cuts: list[Cut], value: Floats, noise: float, per_sample: float, step_s: float
+) -> None:
+    """Fill in the levels before and after each cut."""
+    if not cuts:
+        return
+    total = np.concatenate([[0.0], np.cumsum(value)])
+    start, end = np.array([c.start for c in cuts]), np.array([c.end for c in cuts])
+    height = np.array([c.height for c in cuts])
+    large = np.flatnonzero(height > 0.2 * middle(height))
+    away, reach, apart = _BESIDE_AWAY_S / step_s, _BESIDE_S / step_s, 0.1 / step_s
+    ends = np.concatenate([[-np.inf], end[large]])[np.searchsorted(large, np.arange(len(cuts)))]
+    begins = np.concatenate([start[large], [np.inf]])[
+        np.searchsorted(large, np.arange(len(cuts)), side="right")
+    ]
+    levels, points = [], []
+    for a, b in (
+        (np.maximum(start - reach, ends + apart), start - away),
+        (end + away, np.minimum(end + reach, begins - apart)),
+    ):
+        first = np.clip(np.ceil(a), 0, len(value)).astype(np.int64)
+        last = np.clip(np.floor(b), 0, len(value)).astype(np.int64)
+        number = last - first
+        mean = (total[np.maximum(last, first)] - total[first]) / np.maximum(number, 1)
+        enough = number >= max(2.0 * per_sample, _BESIDE_LEAST_S / step_s)
+        levels.append(np.where(enough, mean, np.nan))
+        points.append(np.where(enough, number, np.iinfo(np.int64).max))
+    fewest = np.maximum(1.0, np.minimum(*points) / per_sample)
+    for i, cut in enumerate(cuts):
+        cut.before, cut.after = float(levels[0][i]), float(levels[1][i])
+        cut.level_noise = noise / float(fewest[i]) ** 0.5
 
 
 def _dips(part: Floats, begin: int, noise: float, height: float) -> tuple[Dip, ...]:

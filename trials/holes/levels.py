@@ -140,7 +140,8 @@ def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:
     for i, rest in enumerate(rests):
         if rest and (i + 1 < len(rests) and rests[i + 1]):
             return 1.5 * scales[i]
-    for i, rest in enumerate(rests):
-        if rest:
-            return 1.5 * scales[i]
+    for share in (0.4, 0.0):
+        for i, rest in enumerate(rests):
+            if rest and areas[i] > share * max(areas):
+                return 1.5 * scales[i]
     return 1.5 * scales[-1] if scales else 10 * step_s

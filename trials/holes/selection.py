@@ -41,12 +41,19 @@ def real_cuts(
     samples, solid = samples[stays], solid[stays]
     if not solid.any():
         return []
-    usual_s = _usual(length, height, solid, usual_before)[0]
+    usual_s, usual_height = _usual(length, height, solid, usual_before)
     if expected is not None:
         usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
         longest_s = 2.2 * expected.cut_s + 1.0
     else:
         longest_s = 3.0 * usual_s
+    spindle = _starts_or_stops(cuts, length, height, usual_s, usual_height)
+    if spindle.any():
+        cuts = [cut for cut, out in zip(cuts, spindle, strict=True) if not out]
+        length, height, flat = length[~spindle], height[~spindle], flat[~spindle]
+        samples, solid = samples[~spindle], solid[~spindle]
+        if not solid.any():
+            return []
     near = solid & (length > 0.4 * usual_s) & (length < 2.5 * usual_s)
     keep = np.ones(len(cuts), np.bool_)
     if int(np.median(samples[solid])) >= 4:
@@ -63,6 +70,38 @@ def real_cuts(
     if known or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
         keep &= length <= longest_s
     return [cut for cut, kept in zip(cuts, keep, strict=True) if kept]
+
+
+def _starts_or_stops(
+    cuts: list[Cut], length: Floats, height: Floats, usual_s: float, usual_height: float
+) -> NDArray[np.bool_]:
+    """What is the spindle running up or down: beside it, on one side, lies no idle load.
+
+    A standing spindle needs less than an idling one. Nothing drills within a second of standing,
+    so that the level on one side of a cut is lower only by chance, or every time (a pump).
+    """
+    before, after = np.array([c.before for c in cuts]), np.array([c.after for c in cuts])
+    scatter = 4.0 * np.array([c.level_noise for c in cuts])
+    top_at = np.array([c.top_at for c in cuts])
+    out = np.zeros(len(cuts), np.bool_)
+    for low, high, up in ((before, after, True), (after, before, False)):
+        fall = np.fmin(high - low, _around(low) - low)
+        lower = fall > np.maximum(scatter, 0.005 * height)
+        unlike = np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) > _LIKE_HEIGHT
+        out |= lower & (length < 0.75 * usual_s) & (up | (top_at < 0.6))
+        out |= lower & (length < 1.3 * usual_s) & unlike & up & (fall > 0.03 * height)
+    return out
+
+
+def _around(values: Floats, reach: int = 4) -> Floats:
+    """Upper quartile of the neighbours on both sides; infinite where there are fewer than two."""
+    out = np.full(len(values), np.inf)
+    for i in range(len(values)):
+        beside = np.concatenate([values[max(0, i - reach) : i], values[i + 1 : i + 1 + reach]])
+        beside = beside[np.isfinite(beside)]
+        if len(beside) >= 2:
+            out[i] = np.sort(beside)[(3 * len(beside)) // 4]
+    return out
 
 
 def _other_level(
