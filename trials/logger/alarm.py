@@ -1,4 +1,7 @@
-"""The alarm: load over its limit, or a link that went stale. Advisory: nothing is switched off."""
+"""The alarm on the live value: load over its limit, or a link that went stale.
+
+Advisory: nothing is switched off. What finished holes say is in `trials.logger.hole_alarm`.
+"""
 
 from __future__ import annotations
 
@@ -10,14 +13,15 @@ import numpy as np
 from trials.errors import require
 from trials.logger.readings import Batch
 
-AlarmKind = Literal["over_limit", "stale"]
+AlarmKind = Literal["over_limit", "rising", "load_lost", "stale", "disk"]
 
 
 @dataclass(frozen=True, slots=True)
 class AlarmEvent:
     """An alarm that began (``active``) or went away, at seconds of the trace.
 
-    ``load_pct`` is the load that set it off; None for a stale link.
+    ``load_pct`` is the load that set it off, None for a stale link; ``hole`` the number of the
+    hole that it is about, where it is about one.
     """
 
     kind: AlarmKind
@@ -25,6 +29,7 @@ class AlarmEvent:
     time_s: float
     load_pct: float | None
     text: str
+    hole: int | None = None
 
 
 class Alarm:
@@ -34,8 +39,8 @@ class Alarm:
         limit_pct: load limit, % of rating.
         release_pct: the load must fall this much below the limit before the alarm can set off
             again, so that a value that trembles about the limit is one alarm.
-        stale_after_s: so long without a value and the link is stale; None for sources that only
-            send changes.
+        stale_after_s: so long without a value and the link is stale; None leaves that to the
+            recorder, which watches the link itself.
 
     Attributes:
         over_limit, stale: whether the alarm is on now.

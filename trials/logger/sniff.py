@@ -157,7 +157,7 @@ def _delimited(
     lines: list[str], encoding: str, name: str, stated: re.Match[str] | None
 ) -> FileFormat:
     delimiter = stated[1] if stated else _delimiter(lines)
-    rows = [_split(line, delimiter) for line in lines]
+    rows = [split_cells(line, delimiter) for line in lines]
     body = rows[1:] if len(rows) > 1 else rows
     commas = sum(bool(_COMMA.match(cell)) for row in body for cell in row)
     points = sum(bool(_POINT.match(cell)) for row in body for cell in row)
@@ -175,7 +175,8 @@ def _delimited(
     return FileFormat(form, names, tuple(lines[1:6] if header else lines[:5]))
 
 
-def _split(line: str, delimiter: str) -> list[str]:
+def split_cells(line: str, delimiter: str) -> list[str]:
+    """The cells of a delimited line; quotes are understood."""
     if '"' in line:
         return next(csv.reader([line], delimiter=delimiter))
     return line.split() if delimiter == " " else line.split(delimiter)
@@ -186,7 +187,7 @@ def _delimiter(lines: list[str]) -> str:
     may be decimal marks."""
     best, best_score = ",", 0.0
     for mark in (";", "\t", "|", ",", " "):
-        counts = Counter(len(_split(line, mark)) for line in lines[:100])
+        counts = Counter(len(split_cells(line, mark)) for line in lines[:100])
         width, times = counts.most_common(1)[0]
         score = times / min(len(lines), 100)
         if width > 1 and score > best_score + 0.2:
@@ -262,7 +263,7 @@ def _example_values(name: str, found: FileFormat) -> list[float]:
     values = []
     for line in found.example:
         if found.kind == "delimited":
-            cells = _split(line, found.delimiter)
+            cells = split_cells(line, found.delimiter)
             at = found.columns.index(name)
             cell = cells[at] if at < len(cells) else ""
         else:
@@ -281,7 +282,7 @@ def _time_unit(name: str, found: FileFormat) -> str:
 
 def _cells(line: str, found: FileFormat) -> list[str]:
     if found.kind == "delimited":
-        return _split(line, found.delimiter)
+        return split_cells(line, found.delimiter)
     return [part.partition("=")[2] for part in re.split(r"[;,\t ]+", line)]
 
 
