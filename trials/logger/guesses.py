@@ -183,7 +183,7 @@ def _load_score(one: FieldSeen) -> float:
     unit = _unit_said(one, LOAD_UNITS)
     kind = _kind_of_load(one)
     named = _means(one, _SPEED) or _means(one, _DEPTH) or _means(one, _TIME)
-    if kind is None and (named or one.unit and unit is None):
+    if kind is None and (named or (one.unit and unit is None)):
         return 0.0
     score = {"load": 7.0, "power": 5.0, "torque": 5.0, "current": 4.0}.get(kind or "", 0.0)
     plain = _plain(one.name)

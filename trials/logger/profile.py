@@ -40,7 +40,7 @@ class Profile:
     def __post_init__(self) -> None:
         require(bool(_NAME.fullmatch(self.name)) and not self.name.endswith("."),
                 "name of a profile", self.name,
-                "letters, digits, blanks and . + - _, beginning with a letter or digit")  # fmt: skip
+                "letters, digits, blanks and . + - _, a letter or digit first")  # fmt: skip
 
     def to_toml(self) -> str:
         """The profile as text; `from_toml` reads the same back."""

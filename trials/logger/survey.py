@@ -172,7 +172,8 @@ def survey(heard: Heard, *, line_format: LineFormat | None = None) -> Survey:
     rows = list(_rows(heard, line_format))
     if not rows:
         raise InputError(
-            heard.name, got="lines without any field", allowed=f"lines of the kind {line_format.kind}",
+            heard.name, got="lines without any field",
+            allowed=f"lines of the kind {line_format.kind}",
             do="Say how lines are written with --format.",
         )  # fmt: skip
     fields = _fields(rows, line_format)
