@@ -14,6 +14,7 @@ import tty
 from pathlib import Path
 
 from trials.logger import JournalReader, Kind, rebuild
+from trials.logger.journal.system import take_lock
 
 PROGRAM = """
 import sys
@@ -91,6 +92,7 @@ def test_killed_at_random_instants_and_resumed(tmp_path: Path) -> None:
             finally:
                 child.send_signal(signal.SIGKILL)
                 child.wait()
+                os.close(take_lock(folder))  # its keeper has saved what came in and let go
             kept = check_after_a_kill(folder, kept)
     finally:
         sender.stop()

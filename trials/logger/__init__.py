@@ -23,9 +23,11 @@ journal: ``rebuild(folder).samples``. Watch a recording from another process: ke
 take ``JournalReader(folder).read_from(position)`` and go on behind the newest record with `after`.
 """
 
-from trials.logger.alarm import Alarm, AlarmEvent
+from trials.logger.alarm import Alarm, AlarmEvent, AlarmKind
 from trials.logger.decoder import Decoder
 from trials.logger.file_import import FileImport, import_file
+from trials.logger.guesses import Guess, guess, set_load_unit, time_unit
+from trials.logger.hole_alarm import HoleAlarm
 from trials.logger.journal import (
     Check,
     Damage,
@@ -37,16 +39,25 @@ from trials.logger.journal import (
     after,
 )
 from trials.logger.line_format import LineFormat
+from trials.logger.link_watch import LinkWatch
 from trials.logger.mapping import Field, Mapping
+from trials.logger.outlets import AlarmCommand, AlarmFile, AlarmNews, AlarmState, Outlet
+from trials.logger.profile import Profile, profiles_in, read_profile, write_profile
 from trials.logger.readings import Arrival, Batch, ClockStep, Counters, Gap, Reject
 from trials.logger.rebuild import Rebuilt, decoder_from, rebuild, recording_settings, replay
-from trials.logger.recorder import Recorder, RecordingResult
+from trials.logger.recorder import Recorder, RecordingResult, Trouble
 from trials.logger.sniff import FileFormat, guess_mapping, sniff
 from trials.logger.sources import Source, open_source, ports_found
+from trials.logger.survey import FieldSeen, Heard, Survey, Tried, listen, survey, try_out
 
 __all__ = [
     "Alarm",
+    "AlarmCommand",
     "AlarmEvent",
+    "AlarmFile",
+    "AlarmKind",
+    "AlarmNews",
+    "AlarmState",
     "Arrival",
     "Batch",
     "Check",
@@ -55,29 +66,48 @@ __all__ = [
     "Damage",
     "Decoder",
     "Field",
+    "FieldSeen",
     "FileFormat",
     "FileImport",
     "Gap",
+    "Guess",
+    "Heard",
+    "HoleAlarm",
     "Journal",
     "JournalReader",
     "Kind",
     "LineFormat",
+    "LinkWatch",
     "Mapping",
+    "Outlet",
     "Position",
+    "Profile",
     "Rebuilt",
     "Record",
     "Recorder",
     "RecordingResult",
     "Reject",
     "Source",
+    "Survey",
+    "Tried",
+    "Trouble",
     "after",
     "decoder_from",
+    "guess",
     "guess_mapping",
     "import_file",
+    "listen",
     "open_source",
     "ports_found",
+    "profiles_in",
+    "read_profile",
     "rebuild",
     "recording_settings",
     "replay",
+    "set_load_unit",
     "sniff",
+    "survey",
+    "time_unit",
+    "try_out",
+    "write_profile",
 ]

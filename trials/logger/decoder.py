@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -20,6 +21,7 @@ from trials.logger.readings import (
     Floats,
     Gap,
     Ints,
+    LineArrivals,
     Reject,
 )
 from trials.logger.time_axis import TimeAxis
@@ -37,7 +39,8 @@ class Decoder:
     or CR, also mixed.
 
     Time: with a time field (or SHDR), seconds since the first sample by the source's own clock,
-    depending on nothing but the bytes. Without, the arrival of the chunk in which the line ended.
+    depending on nothing but the bytes; only of a live link, arrivals tell a leap of the source's
+    clock from silence. Without, the arrival of the chunk in which the line ended.
 
     Args:
         line_format: how lines are written.
@@ -45,6 +48,7 @@ class Decoder:
         first_line_whole: False when listening may have started in the middle of a line (a serial
             port): the first line is then rejected, unless it is the header or SHDR (whose time
             stamp shows whether it is whole).
+        live: lines came in as they were written, and `feed` is told when.
 
     Attributes:
         counters: what was seen so far.
@@ -56,7 +60,12 @@ class Decoder:
     """
 
     def __init__(
-        self, line_format: LineFormat, mapping: Mapping, *, first_line_whole: bool = True
+        self,
+        line_format: LineFormat,
+        mapping: Mapping,
+        *,
+        first_line_whole: bool = True,
+        live: bool = False,
     ) -> None:
         self.line_format = line_format
         self.mapping = mapping
@@ -71,6 +80,7 @@ class Decoder:
         else:
             divisor = 1.0 if mapping.interval_s is not None else 1e9
         self._axis = TimeAxis(divisor)
+        self._live = live and self._own_clock
         silence = None if line_format.kind == "shdr" else SILENCE_S
         self._silence_s = mapping.gap_after_s if mapping.gap_after_s is not None else silence
         self._wide = None
@@ -109,18 +119,32 @@ class Decoder:
             chunk: any bytes.
             arrival: when they came in; needed where lines carry no time.
         """
-        self.counters.bytes += len(chunk)
+        return self.feed_all(((chunk, arrival),))
+
+    def feed_all(self, chunks: Sequence[tuple[bytes, Arrival | None]]) -> Batch:
+        """The same as `feed` with one after the other, but quicker."""
+        texts: list[bytes] = []
+        arrived = LineArrivals(self._line)
+        for chunk, arrival in chunks:
+            self.counters.bytes += len(chunk)
+            text = self._plain(chunk)
+            arrived.add(text.count(b"\n"), arrival)
+            texts.append(text)
+        return self._text(texts[0] if len(texts) == 1 else b"".join(texts), arrived)
+
+    def _plain(self, chunk: bytes) -> bytes:
+        """UTF-8 (or Latin-1) with line feeds alone as line ends."""
         if self._wide is not None:
             chunk = self._wide.decode(chunk).encode("utf-8")
-        return self._text(chunk, arrival)
-
-    def _text(self, chunk: bytes, arrival: Arrival | None) -> Batch:
         if self._after_cr and chunk:
             chunk = chunk.removeprefix(b"\n")
             self._after_cr = False
         if b"\r" in chunk:
             self._after_cr = chunk.endswith(b"\r")
             chunk = chunk.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+        return chunk
+
+    def _text(self, chunk: bytes, arrived: LineArrivals) -> Batch:
         end = chunk.rfind(b"\n")
         if end < 0:
             return self._keep(chunk)
@@ -131,7 +155,7 @@ class Decoder:
             start = 0
         block = bytes(self._pending) + chunk[start:end] if self._pending else chunk[start:end]
         self._pending.clear()
-        taken = self._take(block, arrival)
+        taken = self._take(block, arrived)
         kept = self._keep(chunk[end + 1 :])
         return Batch.join((taken, kept)) if kept else taken
 
@@ -171,7 +195,7 @@ class Decoder:
 
     # -- lines to samples -----------------------------------------------------------------------
 
-    def _take(self, block: bytes, arrival: Arrival | None) -> Batch:
+    def _take(self, block: bytes, arrived: LineArrivals) -> Batch:
         block, rejects = self._without_long_lines(block)
         first = self._line
         if first == 1:
@@ -187,7 +211,7 @@ class Decoder:
         rows = self._reader.read(block, first)
         rejects += rows.rejects
         rejects += self._outside_range(rows, block, first)
-        batch = self._place(rows, arrival)
+        batch = self._place(rows, arrived)
         if rejects:
             rejects.sort(key=lambda reject: reject.line_number)
             batch = Batch.join((batch, Batch(rejects=tuple(rejects))))
@@ -218,25 +242,33 @@ class Decoder:
         rows.keep(~bad)
         return rejects
 
-    def _times(self, rows: Rows, arrival: Arrival | None) -> Floats | Ints:
+    def _times(self, rows: Rows, arrived: LineArrivals) -> tuple[Floats | Ints, Ints | None]:
+        """Times in the source's unit, and arrivals where they tell more."""
         if rows.time is not None:
-            return rows.time
+            arrivals = None
+            if self._live and arrived.known:
+                self._comes(arrived, rows)
+                arrivals = arrived.of(rows.line)
+            return rows.time, arrivals
         if self.mapping.interval_s is not None:
-            return np.asarray(rows.line * self.mapping.interval_s, dtype=np.float64)
-        if arrival is None:
+            return np.asarray(rows.line * self.mapping.interval_s, dtype=np.float64), None
+        if not arrived.known:
             raise ValueError("lines without a time field need the arrival of their bytes")
-        self._arrived(arrival)
-        return np.full(len(rows), arrival.monotonic_ns, dtype=np.int64)
+        self._comes(arrived, rows)
+        return arrived.of(rows.line), None
 
-    def _arrived(self, arrival: Arrival) -> None:
+    def _comes(self, arrived: LineArrivals, rows: Rows) -> None:
         """After a restart the monotonic clock means nothing to the old one: go on by UTC."""
-        if self._session_starts and self._last_arrival is not None and self._axis.started:
-            away_s = max(0.0, (arrival.utc_ns - self._last_arrival.utc_ns) / 1e9)
-            self._axis.rebase(arrival.monotonic_ns, self._axis.newest_s + away_s)
+        if self._session_starts:
+            first = arrived.at(int(rows.line[0]))
+            self._axis.forget_arrivals()
+            if not self._own_clock and self._last_arrival is not None and self._axis.started:
+                away_s = max(0.0, (first.utc_ns - self._last_arrival.utc_ns) / 1e9)
+                self._axis.rebase(first.monotonic_ns, self._axis.newest_s + away_s)
         self._session_starts = False
-        self._last_arrival = arrival
+        self._last_arrival = arrived.at(int(rows.line[-1]))
 
-    def _place(self, rows: Rows, arrival: Arrival | None) -> Batch:
+    def _place(self, rows: Rows, arrived: LineArrivals) -> Batch:
         missing = np.isnan(rows.load)
         if not self._axis.started and missing.any():  # nothing can be missed before the first
             have = np.flatnonzero(~missing)
@@ -246,7 +278,7 @@ class Decoder:
         if not len(rows):
             return Batch()
         before_s = self._axis.newest_s if self._axis.started else None
-        times, moved = self._axis.place(self._times(rows, arrival))
+        times, moved = self._axis.place(*self._times(rows, arrived))
         lines = rows.line
         steps = tuple(
             ClockStep(int(lines[index]), float(times[index]), back_s, rebased)
@@ -272,14 +304,18 @@ class Decoder:
         for index in sorted(events | {index + 1 for index in events if index + 1 < len(times)}):
             at, before = float(times[index]), float(previous[index])
             if index in rebased:
-                gaps.append(Gap(before, at, f"source clock stepped back {rebased[index]:.1f} s"))
+                gaps.append(Gap(before, at, _clock_words(rebased[index])))
             if missing[index]:
                 if self._gap_start is None:
                     self._gap_start = (at, "value not available, said by the source")
             elif self._gap_start is not None:
                 gaps.append(Gap(self._gap_start[0], at, self._gap_start[1]))
                 self._gap_start = None
-            elif self._silence_s is not None and at - before > self._silence_s:
+            elif (
+                index not in rebased
+                and self._silence_s is not None
+                and at - before > self._silence_s
+            ):
                 gaps.append(Gap(before, at, f"no values for {at - before:.1f} s"))
         return tuple(gaps)
 
@@ -295,17 +331,18 @@ class Decoder:
 
     # -- interruptions and the end --------------------------------------------------------------
 
-    def interrupt(self, reason: str, *, new_session: bool = False) -> Batch:
+    def interrupt(self, reason: str, *, new_session: bool = False, anew: bool = False) -> Batch:
         """The link was cut, or the logger stopped: what follows does not join on.
 
         The unfinished line is rejected, and the time until the next value is a gap.
 
         Args:
             reason: for the gap.
-            new_session: the logger was started anew, perhaps after a restart of the computer.
+            new_session: the logger was started anew after a restart of the computer.
+            anew: the source begins from its beginning again, with a header where it has one.
         """
         batch = self._drop_unfinished("line cut by a break in the link")
-        self._reader.interrupt()
+        self._reader.interrupt(anew=anew)
         self._session_starts = self._session_starts or new_session
         self._doubt_line = self._doubtful_from(self._line)
         if self._gap_start is None and self._axis.started:
@@ -321,11 +358,13 @@ class Decoder:
         """
         batch = Batch()
         if self._wide is not None:
-            batch = self._text(self._wide.decode(b"", final=True).encode("utf-8"), None)
+            rest = self._wide.decode(b"", final=True).encode("utf-8")
+            batch = self._text(rest, LineArrivals.same(self._line, self._last_arrival))
         if last_line_whole and self._pending and not self._too_long:
             block = bytes(self._pending)
             self._pending.clear()
-            batch = Batch.join((batch, self._take(block, self._last_arrival)))
+            last = LineArrivals.same(self._line, self._last_arrival)
+            batch = Batch.join((batch, self._take(block, last)))
         else:
             batch = Batch.join((batch, self._drop_unfinished("unfinished line at the end")))
         if self._gap_start is not None:
@@ -358,6 +397,12 @@ class Decoder:
             if header or (header is None and names):
                 return 0
         return line
+
+
+def _clock_words(back_s: float) -> str:
+    if back_s < 0:
+        return f"source clock leapt ahead {-back_s:.1f} s"
+    return f"source clock stepped back {back_s:.1f} s"
 
 
 def _reader(line_format: LineFormat, mapping: Mapping, counters: Counters) -> LineReader:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -31,6 +32,53 @@ class Arrival(NamedTuple):
         return cls(time.monotonic_ns(), time.time_ns())
 
 
+class LineArrivals:
+    """When each line of a stretch had come in whole: with the chunk that held its end.
+
+    Args:
+        first_line: number of the first line that ends in the stretch.
+    """
+
+    __slots__ = ("_arrivals", "_ends", "_first")
+
+    def __init__(self, first_line: int) -> None:
+        self._first = first_line
+        self._ends: list[int] = []  # lines that ended with each chunk and those before it
+        self._arrivals: list[Arrival | None] = []
+
+    @classmethod
+    def same(cls, first_line: int, arrival: Arrival | None) -> LineArrivals:
+        """All lines came in at once."""
+        lines = cls(first_line)
+        lines.add(1, arrival)
+        return lines
+
+    def add(self, line_ends: int, arrival: Arrival | None) -> None:
+        """The next chunk, by the line ends in it."""
+        self._ends.append((self._ends[-1] if self._ends else 0) + line_ends)
+        self._arrivals.append(arrival)
+
+    @property
+    def known(self) -> bool:
+        return bool(self._arrivals) and all(one is not None for one in self._arrivals)
+
+    def at(self, line: int) -> Arrival:
+        """The arrival of one line."""
+        index = min(bisect_right(self._ends, line - self._first), len(self._ends) - 1)
+        found = self._arrivals[index]
+        if found is None:
+            raise ValueError("nobody said when these bytes came in")
+        return found
+
+    def of(self, lines: Ints) -> Ints:
+        """Monotonic ns of many lines."""
+        if len(self._arrivals) == 1:
+            return np.full(len(lines), self.at(self._first).monotonic_ns, dtype=np.int64)
+        index = np.searchsorted(self._ends, lines - self._first, side="right")
+        monotonic = [0 if one is None else one.monotonic_ns for one in self._arrivals]
+        return np.asarray(monotonic, dtype=np.int64)[np.minimum(index, len(monotonic) - 1)]
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """A stretch without values, in seconds of the trace; never interpolated.
@@ -45,10 +93,10 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class ClockStep:
-    """The source's clock went back.
+    """The source's clock went back, or leapt ahead (``back_s`` is negative then).
 
     Steps up to one second are clamped to the newest time (``rebased`` false); larger ones re-base
-    the time axis, so that time goes on from the newest time (``rebased`` true).
+    the time axis, so that time goes on from the newest time (``rebased`` true), as leaps do.
     """
 
     line_number: int
@@ -90,9 +138,10 @@ class Reject:
 class Counters:
     """What was seen since the start of a recording.
 
-    ``rejects`` counts by `Reject.kind`. ``clock_steps`` are the steps back of more than a second,
-    ``clock_clamps`` the small ones. ``assets``, ``protocol`` and ``conditions`` are SHDR lines;
-    ``unavailable`` and ``empty`` are load values that were no number on purpose.
+    ``rejects`` counts by `Reject.kind`. ``clock_steps`` are the steps back of more than a second
+    and the leaps ahead, ``clock_clamps`` the small steps back. ``assets``, ``protocol`` and
+    ``conditions`` are SHDR lines; ``unavailable`` and ``empty`` are load values that were no number
+    on purpose.
     """
 
     bytes: int = 0

@@ -14,11 +14,13 @@ from trials.logger.decoder import Decoder
 from trials.logger.journal import Damage, JournalReader, Kind
 from trials.logger.line_format import LineFormat
 from trials.logger.mapping import Mapping
-from trials.logger.readings import Batch, Counters, Gap, Reject
+from trials.logger.readings import Arrival, Batch, Counters, Gap, Reject
 from trials.logger.sources.protocol import Source
 
 if TYPE_CHECKING:
     import pandas as pd
+
+_AT_ONCE_BYTES = 65_536
 
 
 def recording_settings(source: Source, line_format: LineFormat, mapping: Mapping) -> dict[str, Any]:
@@ -26,6 +28,7 @@ def recording_settings(source: Source, line_format: LineFormat, mapping: Mapping
     return {
         "source": source.describe(),
         "first_line_whole": source.first_line_whole,
+        "live": not source.can_go_on,
         "line_format": line_format.to_dict(),
         "mapping": mapping.to_dict(),
     }
@@ -51,7 +54,8 @@ def decoder_from(
             allowed="line_format and mapping", do="Give them by hand.",
         ) from None  # fmt: skip
     whole = bool(settings.get("first_line_whole", True))
-    return Decoder(line_format, mapping, first_line_whole=whole)
+    live = bool(settings.get("live", False))
+    return Decoder(line_format, mapping, first_line_whole=whole, live=live)
 
 
 def replay(reader: JournalReader, decoder: Decoder) -> Iterator[Batch]:
@@ -61,19 +65,28 @@ def replay(reader: JournalReader, decoder: Decoder) -> Iterator[Batch]:
     recording can go on with it. Damage that the reader passes over becomes a gap.
     """
     seen = len(reader.damaged)
+    waiting: list[tuple[bytes, Arrival | None]] = []
+    waiting_bytes = 0
     for record in reader:
-        for damage in reader.damaged[seen:]:
+        data = record.kind is Kind.DATA
+        damages, seen = reader.damaged[seen:], len(reader.damaged)
+        if waiting and (damages or not data or waiting_bytes >= _AT_ONCE_BYTES):
+            yield decoder.feed_all(waiting)
+            waiting, waiting_bytes = [], 0
+        for damage in damages:
             yield decoder.interrupt(f"journal damaged: {damage}")
-        seen = len(reader.damaged)
-        if record.kind is Kind.DATA:
-            yield decoder.feed(record.payload, record.arrival)
+        if data:
+            waiting.append((record.payload, record.arrival))
+            waiting_bytes += len(record.payload)
         elif record.kind is Kind.NOTE:
             note = json.loads(record.payload)
             if note.get("event") == "gap":
                 reason, new = str(note["reason"]), bool(note.get("new_session"))
-                yield decoder.interrupt(reason, new_session=new)
+                yield decoder.interrupt(reason, new_session=new, anew=bool(note.get("anew")))
             elif note.get("event") == "ended":
                 yield decoder.finish(last_line_whole=bool(note["last_line_whole"]))
+    if waiting:
+        yield decoder.feed_all(waiting)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,7 @@
-"""The recording loop: source, then journal, then decoder, then listeners."""
+"""The recording: one thread reads into the journal, the other decodes and tells.
+
+Reading never waits for understanding: a slow screen or a busy store holds up nothing.
+"""
 
 from __future__ import annotations
 
@@ -8,20 +11,34 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from trials.errors import SourceError
 from trials.logger.alarm import Alarm, AlarmEvent
 from trials.logger.decoder import Decoder, require_times
+from trials.logger.handover import Handover, Happening, Item
 from trials.logger.journal import Journal
+from trials.logger.link_watch import CHANGES_ONLY_LEAST_S, LEAST_S, LinkWatch
+from trials.logger.reading import GATHER_S, GATHER_UNTIMED_S, LONGEST_WAIT_S, Reading
 from trials.logger.readings import Arrival, Batch, Counters
 from trials.logger.sources.protocol import Source
 
 Listener = Callable[[Batch], None]
 AlarmListener = Callable[[AlarmEvent], None]
+TroubleListener = Callable[["Trouble"], None]
 
-READ_TIMEOUT_S = 0.1
-DECODE_EVERY_S = 0.02  # journal at once, understand in gulps: line to alarm stays under 50 ms
-DECODE_BYTES = 65_536
-_FIRST_WAIT_S, _LONGEST_WAIT_S = 0.1, 2.0
+LOOK_EVERY_S = 0.1
+DECODE_EVERY_S = 0.025  # understand in gulps: line to alarm stays under 50 ms
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Something beside the load that needs a person: it began (``active``) or went away.
+
+    ``kind``: ``disk`` (the journal cannot be written), ``link`` (broken or silent), ``behind``
+    (screens and holes cannot keep up; the journal does).
+    """
+
+    kind: Literal["disk", "link", "behind"]
+    active: bool
+    text: str
 
 
 @dataclass(slots=True)
@@ -32,7 +49,9 @@ class RecordingResult:
         ended: ``stopped`` (asked to), ``source ended``, or ``link lost``.
         counters: what was seen, all sessions of the decoder together.
         breaks: reasons of the breaks in the link.
-        problems: what went wrong beside the recording (a listener that failed).
+        problems: what went wrong beside the recording (a listener that failed, bytes that had to
+            be dropped): what listeners heard is then not what the journal holds.
+        troubles: all that was told to trouble listeners.
         note: one sentence about the end, for the person.
     """
 
@@ -40,6 +59,7 @@ class RecordingResult:
     counters: Counters
     breaks: list[str] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
+    troubles: list[Trouble] = field(default_factory=list)
     note: str = ""
 
 
@@ -50,14 +70,19 @@ class Recorder:
         source: not yet open.
         journal: new, or reopened after a stop (then give ``resumed=True``).
         decoder: new, or the one that `replay` filled with what the journal holds.
-        listeners: called with each non-empty batch, in this thread. One that fails is dropped and
-            named in the result; the recording goes on.
+        listeners: called with each non-empty batch, in the thread that called ``run``. One that
+            fails is dropped and named in the result; the recording goes on.
         alarm: looks at each batch and at silence.
-        alarm_listeners: called with each alarm event.
+        alarm_listeners: called with each alarm event. A link that broke, or that is silent for
+            three of its nominal intervals, is the alarm ``stale`` also without an ``alarm``.
+        trouble_listeners: called with each `Trouble`.
         reconnect: when the link breaks, note a gap and try again until stopped. Files never
             reconnect.
+        longest_wait_s: between two tries the wait doubles up to this.
         resumed: the journal was reopened: note the gap "logger stopped" (a file goes on at the
             byte where the journal ends, without a gap).
+        keep: hold the link by a second process, which saves what came in when this one is killed;
+            then a fast stream is gathered for some milliseconds before it is read.
     """
 
     def __init__(
@@ -69,8 +94,11 @@ class Recorder:
         *,
         alarm: Alarm | None = None,
         alarm_listeners: Sequence[AlarmListener] = (),
+        trouble_listeners: Sequence[TroubleListener] = (),
         reconnect: bool = False,
+        longest_wait_s: float = LONGEST_WAIT_S,
         resumed: bool = False,
+        keep: bool = True,
     ) -> None:
         self.source = source
         self.journal = journal
@@ -78,11 +106,18 @@ class Recorder:
         self.alarm = alarm
         self._listeners = list(listeners)
         self._alarm_listeners = list(alarm_listeners)
-        self._reconnect = reconnect and not source.can_go_on
+        self._trouble_listeners = list(trouble_listeners)
         self._resumed = resumed
-        self._waiting: list[tuple[bytes, Arrival]] = []
-        self._waiting_bytes = 0
-        self._decode_at = 0.0
+        self._handover = Handover(patient=source.can_go_on)
+        self._reading = Reading(
+            source, journal, self._handover,
+            reconnect=reconnect and not source.can_go_on, longest_wait_s=longest_wait_s, keep=keep,
+            gather_s=GATHER_UNTIMED_S if decoder.needs_arrival else GATHER_S,
+        )  # fmt: skip
+        changes_only = decoder.line_format.kind == "shdr"
+        self.link = LinkWatch(CHANGES_ONLY_LEAST_S if changes_only else LEAST_S)
+        self._disk_trouble = False
+        self._behind = False
         self._result = RecordingResult("stopped", decoder.counters)
 
     def run(self, stop: threading.Event | None = None) -> RecordingResult:
@@ -92,7 +127,6 @@ class Recorder:
 
         Raises:
             SourceError: the source cannot be opened.
-            JournalError: the journal cannot be written; what was written stays.
             InputError: the lines cannot be what the mapping says (header, unit); the bytes so far
                 are in the journal.
         """
@@ -101,70 +135,118 @@ class Recorder:
             require_times(self.decoder.line_format, self.decoder.mapping, self.source.name)
         if self._resumed:
             self._resume()
-        self.source.open()
+        self._reading.open()
+        self.link.begin(time.monotonic())
+        thread = threading.Thread(target=self._reading.run, args=(stop,), name="logger-reader")
+        thread.start()
         try:
-            self._loop(stop)
+            self._understand()
         finally:
-            self.source.close()
+            self._reading.stop()
+            self._handover.close()
+            thread.join()
+            self._reading.close()
+        self._reading.raise_failure()
         return self._result
 
     def _resume(self) -> None:
         if self.source.can_go_on:
             self.source.go_on_from(self.journal.data_bytes)
         elif self.journal.data_bytes:
-            self._break("logger stopped", new_session=True)
+            new = not self.journal.same_boot
+            gap = {"event": "gap", "reason": "logger stopped", "new_session": new}
+            self.journal.note(gap)
+            self._break(Happening("gap", "logger stopped", new_session=new))
 
-    def _loop(self, stop: threading.Event) -> None:
-        while not stop.is_set():
-            try:
-                chunk = self.source.read(self._timeout())
-                lost = "" if chunk is not None else "the other side closed the link"
-            except SourceError as error:
-                chunk, lost = None, str(error)
-            if chunk:
-                arrival = Arrival.now()
-                self.journal.append(chunk, arrival)
-                if not self._waiting:
-                    self._decode_at = time.monotonic() + DECODE_EVERY_S
-                self._waiting.append((chunk, arrival))
-                self._waiting_bytes += len(chunk)
-            if (
-                chunk is None
-                or self._waiting_bytes >= DECODE_BYTES
-                or (self._waiting and time.monotonic() >= self._decode_at)
-            ):
-                self._decode()
-            if self.alarm is not None and not chunk:
-                self._tell(self.alarm.check(time.monotonic()))
-            if chunk is None:
-                if self._reconnect and self._connect_again(lost, stop):
-                    continue
-                if stop.is_set():
-                    break
-                self._result.ended = "source ended" if self.source.is_file else "link lost"
-                self._result.note = "" if self.source.is_file else lost
-                break
-        self._decode()
+    # -- understanding --------------------------------------------------------------------------
+
+    def _understand(self) -> None:
+        while True:
+            items = self._handover.take(LOOK_EVERY_S)
+            end = self._take(items)
+            self._look()
+            if end is not None:
+                self._finish(end)
+                return
+            if items and not self._reading.gathers:
+                self._handover.pause(DECODE_EVERY_S)
+
+    def _take(self, items: list[Item]) -> Happening | None:
+        """Decode what came, in order; the end when that is in it."""
+        chunks: list[tuple[bytes, Arrival | None]] = []
+        for item in items:
+            if not isinstance(item, Happening):
+                chunks.append(item)
+                self._hear_link(item[1].monotonic_ns / 1e9)
+                continue
+            self._decode(chunks)
+            chunks = []
+            if item.kind == "end":
+                return item
+            if item.kind == "gap":
+                self._break(item)
+        self._decode(chunks)
+        return None
+
+    def _decode(self, chunks: list[tuple[bytes, Arrival | None]]) -> None:
+        if chunks:
+            self._hear(self.decoder.feed_all(chunks))
+
+    def _finish(self, end: Happening) -> None:
+        self._result.ended = end.reason  # type: ignore[assignment] # one of its three words
+        self._result.note = end.note
+        if self._handover.passed_by_bytes:
+            passed = f"{self._handover.passed_by_bytes:,} bytes"
+            self._result.problems.append(f"screens and holes could not keep up with {passed}")
+        if self._reading.dropped:
+            self._result.problems.append("bytes had to be dropped: the disk refused for too long")
         if self.source.can_go_on and self._result.ended == "stopped":
             return  # a resumed recording goes on in the middle of this line
         whole = self.source.is_file and self._result.ended == "source ended"
         self.journal.note({"event": "ended", "last_line_whole": whole})
         self._hear(self.decoder.finish(last_line_whole=whole))
 
-    def _timeout(self) -> float:
-        if not self._waiting:
-            return READ_TIMEOUT_S
-        return min(READ_TIMEOUT_S, max(0.0, self._decode_at - time.monotonic()))
+    def _break(self, gap: Happening) -> None:
+        self._result.breaks.append(gap.reason)
+        self._hear(self.decoder.interrupt(gap.reason, new_session=gap.new_session, anew=gap.anew))
+        if gap.note and self.link.broke():
+            self._stale(True, f"The link broke: {gap.note}")
 
-    def _decode(self) -> None:
-        waiting, self._waiting, self._waiting_bytes = self._waiting, [], 0
-        if not waiting:
-            return
-        if self.decoder.needs_arrival:
-            for chunk, arrival in waiting:
-                self._hear(self.decoder.feed(chunk, arrival))
-        else:
-            self._hear(self.decoder.feed(b"".join(chunk for chunk, _ in waiting), waiting[-1][1]))
+    # -- looking at link and disk ---------------------------------------------------------------
+
+    def _hear_link(self, at_s: float) -> None:
+        if self.link.heard(at_s):
+            self._stale(False, "The link speaks again.")
+
+    def _look(self) -> None:
+        now_s = time.monotonic()
+        if self.alarm is not None:
+            self._tell(self.alarm.check(now_s))
+        if not self.source.is_file and self.link.check(now_s):
+            nominal_s = self.link.nominal_interval_s
+            usual = "" if nominal_s is None else f", usually they come every {nominal_s:.2g} s"
+            silent_s = self.link.silent_s(now_s)
+            self._stale(True, f"Nothing came in for {silent_s:.1f} s{usual}: the link is stale. "
+                        "Is the source still sending?")  # fmt: skip
+        trouble = self.journal.trouble
+        if (trouble is not None) != self._disk_trouble:
+            self._disk_trouble = trouble is not None
+            text = trouble or "The journal is written again; what waited in memory is on the disk."
+            self._trouble(Trouble("disk", self._disk_trouble, text))
+        if self._handover.passed_by_bytes and not self._behind:
+            self._behind = True
+            text = (
+                "Screens and holes cannot keep up with the stream. The journal has all of it; "
+                "holes are found again from it at the end."
+            )
+            self._trouble(Trouble("behind", True, text))
+
+    def _stale(self, active: bool, text: str) -> None:
+        self._trouble(Trouble("link", active, text))
+        if self.alarm is None or self.alarm.stale_after_s is None:
+            self._tell([AlarmEvent("stale", active, self.decoder.newest_s, None, text)])
+
+    # -- telling --------------------------------------------------------------------------------
 
     def _hear(self, batch: Batch) -> None:
         if not batch:
@@ -187,23 +269,11 @@ class Recorder:
                     self._alarm_listeners.remove(listener)
                     self._result.problems.append(f"an alarm listener failed: {error!r}")
 
-    def _break(self, reason: str, *, new_session: bool = False) -> None:
-        self.journal.note({"event": "gap", "reason": reason, "new_session": new_session})
-        self._result.breaks.append(reason)
-        self._hear(self.decoder.interrupt(reason, new_session=new_session))
-
-    def _connect_again(self, lost: str, stop: threading.Event) -> bool:
-        """Note the break and try until the link is there again; False when stopped meanwhile."""
-        self._break(lost)
-        self.source.close()
-        wait_s = _FIRST_WAIT_S
-        while not stop.wait(wait_s):
-            if self.alarm is not None:
-                self._tell(self.alarm.check(time.monotonic()))
+    def _trouble(self, trouble: Trouble) -> None:
+        self._result.troubles.append(trouble)
+        for listener in tuple(self._trouble_listeners):
             try:
-                self.source.open()
-            except SourceError:
-                wait_s = min(2 * wait_s, _LONGEST_WAIT_S)
-            else:
-                return True
-        return False
+                listener(trouble)
+            except Exception as error:  # noqa: BLE001 - no listener may end a recording
+                self._trouble_listeners.remove(listener)
+                self._result.problems.append(f"a trouble listener failed: {error!r}")

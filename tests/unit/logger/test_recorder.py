@@ -258,16 +258,34 @@ def test_a_growing_file_is_followed(tmp_path: Path) -> None:
     assert recording.end().load_pct.tolist() == [1.0, 2.0, 31.0]
 
 
-def test_a_followed_file_that_is_begun_anew_is_an_end_with_words(tmp_path: Path) -> None:
-    path = tmp_path / "growing.txt"
-    path.write_bytes(lines(0, 50))
-    recording = Recording(f"csv:{path}?follow=1", tmp_path / "j")
-    recording.until(lambda: len(recording.batch) == 50)
-    path.write_bytes(b"")
-    recording.thread.join()
-    recording.end()
-    assert recording.result.ended == "link lost"
-    assert "became shorter" in recording.result.note
+@pytest.mark.parametrize("how", ["cut short", "another file"])
+def test_a_followed_file_that_is_begun_anew_is_a_gap(tmp_path: Path, how: str) -> None:
+    path = tmp_path / "growing.csv"
+    path.write_bytes(b"t,load\n0.0,1\n0.1,2\n")
+    form = LineFormat()
+    recording = Recording(f"csv:{path}?follow=1", tmp_path / "j", form, MAP)
+    recording.until(lambda: len(recording.batch) == 2)
+    if how == "another file":
+        path.rename(tmp_path / "growing.old")
+    path.write_bytes(b"load,t\n3,0.2\n")
+    recording.until(lambda: len(recording.batch) == 3)
+    batch = recording.end()
+    assert batch.load_pct.tolist() == [1.0, 2.0, 3.0]
+    assert not batch.rejects
+    assert [gap.reason.split(" growing")[0] for gap in batch.gaps] == [
+        "the file" if how == "cut short" else "another file took the place of"
+    ]
+    again = rebuild(tmp_path / "j").batch
+    np.testing.assert_array_equal(again.time_s, batch.time_s)
+    assert again.gaps == batch.gaps
+    with path.open("ab") as file:
+        file.write(b"4,0.3\n")
+    with Journal.reopen(tmp_path / "j") as journal:
+        decoder = decoder_from(journal.settings)
+        batches = list(replay(JournalReader(tmp_path / "j"), decoder))
+        source = open_source(f"csv:{path}")
+        Recorder(source, journal, decoder, [batches.append], resumed=True).run()
+    assert Batch.join(batches).load_pct.tolist() == [1.0, 2.0, 3.0, 4.0]
 
 
 def test_a_replay_keeps_the_recorded_pace(tmp_path: Path) -> None:

@@ -63,6 +63,7 @@ class JournalReader:
         self.strict = strict
         self.damaged: list[Damage] = []
         self.torn: Damage | None = None
+        self._expected = 0
         if not segment_numbers(self.folder):
             raise JournalError(
                 f"journal {self.folder.name}", got="no segments in this folder",
@@ -96,11 +97,14 @@ class JournalReader:
                 start = self._begin(number, data, bool(later))
                 if start == 0 and not later:
                     return
-            for record in self._records(number, data, start, offset, bool(later)):
+            self._expected = expected
+            for record in self._records(number, data, start, offset, later):
+                if record.number < expected:
+                    continue  # the disk had failed, so it was written once more: see `Journal`
                 if record.number != expected:
                     lost = f"record {expected} was to come, record {record.number} stands here"
                     self._damage(Damage(number, record.position.offset, 0, lost))
-                expected = record.number + 1
+                expected = self._expected = record.number + 1
                 yield record
             if not later:
                 return
@@ -131,7 +135,7 @@ class JournalReader:
         return 0
 
     def _records(
-        self, number: int, data: bytes, start: int, base: int, followed: bool
+        self, number: int, data: bytes, start: int, base: int, later: list[int]
     ) -> Iterator[Record]:
         while start < len(data):
             found = unpack(data, start, number, base)
@@ -142,11 +146,19 @@ class JournalReader:
             behind = next_record(data, start + 1, number)
             end = len(data) if behind is None else behind
             bad = Damage(number, base + start, end - start, found)
-            if behind is None and not followed:
+            if behind is None and not later:
                 self.torn = bad
+                return
+            if behind is None and self._comes_again(later[0]):
                 return
             self._damage(bad)
             start = end
+
+    def _comes_again(self, segment: int) -> bool:
+        """Whether the next segment begins with the record that is to come, or one before it."""
+        data = self._segment(segment, 0) or b""
+        first = unpack(data, len(MAGIC), segment) if data.startswith(MAGIC) else ""
+        return not isinstance(first, str) and first[0].number <= self._expected
 
     def _damage(self, bad: Damage) -> None:
         self.damaged.append(bad)

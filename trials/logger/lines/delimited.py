@@ -42,13 +42,15 @@ class DelimitedReader:
                 got=", ".join(str(field) for field in named),
                 allowed="column numbers counted from 1", do="Map by number, such as load=2.",
             )  # fmt: skip
+        self._has_header = self._header_due
         self._width = 0  # columns of a line; known from the header or the first line
         self._columns: dict[str, int] = {}
         if not named:
             self._columns = {what: int(field.name) - 1 for what, field in fields.items()}
 
-    def interrupt(self) -> None:
-        """Nothing is carried from line to line but the header, which stays."""
+    def interrupt(self, *, anew: bool = False) -> None:
+        """Nothing is carried from line to line but the header, which comes again when anew."""
+        self._header_due = self._header_due or (anew and self._has_header)
 
     def read(self, block: bytes, first_line: int) -> Rows:
         while self._header_due:

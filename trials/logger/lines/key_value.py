@@ -30,7 +30,7 @@ class KeyValueReader:
         self._shape: re.Pattern[bytes] | None = None
         self._shape_order: tuple[str, ...] = ()
 
-    def interrupt(self) -> None:
+    def interrupt(self, *, anew: bool = False) -> None:
         """Nothing is carried from line to line."""
 
     def read(self, block: bytes, first_line: int) -> Rows:

@@ -41,8 +41,11 @@ class LineReader(Protocol):
     def read(self, block: bytes, first_line: int) -> Rows:
         """Rows of a block of lines, separated by line feeds, without one at the end."""
 
-    def interrupt(self) -> None:
-        """The link was cut: forget what only made sense within it."""
+    def interrupt(self, *, anew: bool = False) -> None:
+        """The link was cut: forget what only made sense within it.
+
+        ``anew``: lines begin from the first again, with the header where there is one.
+        """
 
 
 def problem_reject(line_number: int, raw: bytes, what: str, found: bytes, why: Problem) -> Reject:

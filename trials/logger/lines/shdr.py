@@ -55,7 +55,7 @@ class ShdrReader:
         self._inside = b""  # the token that ends the block we are in
         self._inside_bytes = 0
 
-    def interrupt(self) -> None:
+    def interrupt(self, *, anew: bool = False) -> None:  # noqa: ARG002 - of the protocol
         """A cut link ends a block of several lines, and what was held is no longer known."""
         self._inside = b""
         self._held = dict.fromkeys(self._held, np.nan)

@@ -11,9 +11,11 @@ from trials.logger.decoder import Decoder
 from trials.logger.journal import JournalReader, Kind
 from trials.logger.line_format import LineFormat
 from trials.logger.mapping import Mapping
+from trials.logger.sources.protocol import GapError
 
 CHUNK_BYTES = 262_144
 _POLL_S = 0.05
+_LOOK_S = 0.5  # how often a followed file is asked whether it is still the one under its name
 
 
 def open_file(path: Path) -> int:
@@ -43,7 +45,9 @@ def open_file(path: Path) -> int:
 class FileSource:
     """Reads a file to its end, or follows it while another program writes it.
 
-    Following looks again every 50 ms, which also works on network shares.
+    Following looks again every 50 ms, which also works on network shares. When the file is begun
+    anew (cut short, or another one stands under its name), what the old one still held is read
+    first, then the new one from its beginning, with its header.
 
     Args:
         path: the file.
@@ -61,15 +65,24 @@ class FileSource:
         self._descriptor = -1
         self._begin = 0
         self._done = 0
+        self._look_at = 0.0
+        self._anew = False
 
     def open(self) -> None:
         self._descriptor = open_file(self._path)
+        if self._begin > os.fstat(self._descriptor).st_size:
+            self._begin = 0
+            self._anew = True
         self._done = os.lseek(self._descriptor, self._begin, os.SEEK_SET)
 
     def read(self, timeout_s: float) -> bytes | None:
         if self._descriptor < 0:
             raise SourceError(self.name, got="it is not open")
         until = time.monotonic() + timeout_s
+        if self._anew:
+            self._anew = False
+            reason = f"the file {self._path.name} was begun anew while nobody followed it"
+            raise GapError(reason, anew=True)
         while True:
             try:
                 data = os.read(self._descriptor, CHUNK_BYTES)
@@ -80,16 +93,38 @@ class FileSource:
                 return data
             if not self._follow:
                 return None
-            if os.fstat(self._descriptor).st_size < self._done:
-                raise SourceError(
-                    f"file {self._path.name}", got="it became shorter while it was followed",
-                    allowed="a file that only grows",
-                    do="Another program began it anew: start another recording for it.",
-                )  # fmt: skip
+            self._look_for_another()
             left = until - time.monotonic()
             if left <= 0:
                 return b""
             time.sleep(min(left, _POLL_S))
+
+    def _look_for_another(self) -> None:
+        """The followed file may have been cut short, or another one may stand in its place."""
+        here = os.fstat(self._descriptor)
+        if here.st_size < self._done:
+            os.lseek(self._descriptor, 0, os.SEEK_SET)
+            self._done = 0
+            raise GapError(f"the file {self._path.name} was begun anew", anew=True)
+        now = time.monotonic()
+        if now < self._look_at:
+            return
+        self._look_at = now + _LOOK_S
+        try:
+            there = self._path.stat()
+        except OSError:
+            return  # renamed, and the new one is not there yet; or the share is away
+        if (there.st_dev, there.st_ino) == (here.st_dev, here.st_ino):
+            return
+        if here.st_size > self._done:
+            return  # the rest of the old one first
+        descriptor = open_file(self._path)
+        os.close(self._descriptor)
+        self._descriptor, self._done = descriptor, 0
+        raise GapError(f"another file took the place of {self._path.name}", anew=True)
+
+    def fileno(self) -> int | None:
+        return None  # what is not read yet stays in the file
 
     def close(self) -> None:
         if self._descriptor >= 0:
@@ -181,6 +216,9 @@ class ReplaySource:
             time.sleep(max(0.0, wait_s))
         self._next += 1
         return data
+
+    def fileno(self) -> int | None:
+        return None
 
     def close(self) -> None:
         self._parts = []

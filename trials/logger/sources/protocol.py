@@ -4,6 +4,21 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from trials.errors import SourceError
+
+
+class GapError(SourceError):
+    """What follows does not join on to what came before, but the source goes on by itself.
+
+    Args:
+        reason: for the gap.
+        anew: the source begins from its beginning again (a file that was begun anew).
+    """
+
+    def __init__(self, reason: str, *, anew: bool = False) -> None:
+        super().__init__(reason)
+        self.anew = anew
+
 
 class Source(Protocol):
     """A place that bytes come from.
@@ -31,8 +46,12 @@ class Source(Protocol):
         """The bytes that are there, waiting at most ``timeout_s``: b"" for none, None at the end.
 
         Raises:
+            GapError: something was missed, which is to be a gap; reading goes on.
             SourceError: the link broke.
         """
+
+    def fileno(self) -> int | None:
+        """The descriptor whose buffer holds what comes in; None when there is none to hold."""
 
     def close(self) -> None:
         """Let go of it; more than once does no harm."""

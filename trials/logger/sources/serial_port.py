@@ -122,6 +122,9 @@ class SerialSource:
             self._serial = None
             self._descriptor = None
 
+    def fileno(self) -> int | None:
+        return self._descriptor
+
     def describe(self) -> dict[str, str]:
         return {"kind": "serial", "address": self.name, **self._options}
 

@@ -2,37 +2,63 @@
 
 from __future__ import annotations
 
+import contextlib
 import select
 import socket
+import time
 
-from trials.errors import InputError, SourceError
+from trials.errors import InputError, SourceError, require
 
 CHUNK_BYTES = 65_536
 CONNECT_TIMEOUT_S = 5.0
+# A peer that has gone without a word is asked for after 5 s of silence and given up 6 s later.
+KEEPALIVE_S, _PROBE_EVERY_S, _PROBES = 5, 2, 3
 
 
 class TcpSource:
-    """Connects to ``tcp://host:port`` and reads what is sent. Never sends anything."""
+    """Connects to ``tcp://host:port`` and reads what is sent. Never sends anything.
+
+    A peer that went away without closing (half-open: power off, cable out) is noticed by the
+    system's keepalive, also while nothing is sent.
+
+    Args:
+        host, port: where to.
+        connect_timeout_s: so long a try takes at most.
+        silence_s: a link that is silent for so long is given up as broken; None for sources that
+            may be silent.
+    """
 
     is_file = False
     can_go_on = False
     first_line_whole = True
 
     def __init__(
-        self, host: str, port: int, *, connect_timeout_s: float = CONNECT_TIMEOUT_S
+        self,
+        host: str,
+        port: int,
+        *,
+        connect_timeout_s: float = CONNECT_TIMEOUT_S,
+        silence_s: float | None = None,
+        kind: str = "tcp",
     ) -> None:
         if not host or not 1 <= port <= 65_535:
             raise InputError(
-                "TCP source", got=f"{host}:{port}", allowed="tcp://host:port with port 1 to 65535"
-            )
-        self.name = f"tcp://[{host}]:{port}" if ":" in host else f"tcp://{host}:{port}"
+                f"{kind.upper()} source", got=f"{host}:{port}",
+                allowed=f"{kind}://host:port with port 1 to 65535",
+            )  # fmt: skip
+        require(silence_s is None or 0.1 <= silence_s <= 86_400, "silence", silence_s,
+                "0.1 to 86,400 s")  # fmt: skip
+        self.name = f"{kind}://[{host}]:{port}" if ":" in host else f"{kind}://{host}:{port}"
+        self._kind = kind
         self._address = (host, port)
         self._connect_timeout_s = connect_timeout_s
+        self._silence_s = silence_s
+        self._heard_at = 0.0
         self._socket: socket.socket | None = None
 
     def open(self) -> None:
         try:
-            self._socket = socket.create_connection(self._address, self._connect_timeout_s)
+            link = socket.create_connection(self._address, self._connect_timeout_s)
         except socket.gaierror as error:
             raise SourceError(
                 self.name, got=f"the name is not known ({error.strerror})",
@@ -48,24 +74,45 @@ class TcpSource:
                 self.name, got=error.strerror or str(error),
                 do="Is the sending program started, and does it listen on this port?",
             ) from error  # fmt: skip
-        self._socket.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
-        self._socket.setblocking(False)
+        notice_a_lost_peer(link)
+        link.setblocking(False)
+        self._socket = link
+        self._heard_at = time.monotonic()
 
     def read(self, timeout_s: float) -> bytes | None:
         if self._socket is None:
             raise SourceError(self.name, got="it is not open")
         ready, _, _ = select.select([self._socket], [], [], timeout_s)
         if not ready:
+            self._require_not_silent()
             return b""
         try:
-            return self._socket.recv(CHUNK_BYTES) or None
+            data = self._socket.recv(CHUNK_BYTES)
         except BlockingIOError:
             return b""
         except OSError as error:
+            raise self.broken(error) from error
+        self._heard_at = time.monotonic()
+        return data or None
+
+    def _require_not_silent(self) -> None:
+        silent_s = time.monotonic() - self._heard_at
+        if self._silence_s is not None and silent_s > self._silence_s:
             raise SourceError(
-                f"{self.name}: the link broke", got=error.strerror or str(error),
-                do="Look at the cable and at the sending program.",
-            ) from error  # fmt: skip
+                f"{self.name}: the link is silent", got=f"nothing for {silent_s:.1f} s",
+                allowed=f"at most {self._silence_s:g} s",
+                do="Is the cable plugged in, and is the sending program running?",
+            )  # fmt: skip
+
+    def broken(self, error: OSError) -> SourceError:
+        """The error for a link that the system calls broken."""
+        return SourceError(
+            f"{self.name}: the link broke", got=error.strerror or str(error),
+            do="Look at the cable and at the sending program.",
+        )  # fmt: skip
+
+    def fileno(self) -> int | None:
+        return None if self._socket is None else self._socket.fileno()
 
     def close(self) -> None:
         if self._socket is not None:
@@ -73,7 +120,23 @@ class TcpSource:
             self._socket = None
 
     def describe(self) -> dict[str, str]:
-        return {"kind": "tcp", "address": self.name}
+        return {"kind": self._kind, "address": self.name}
 
     def go_on_from(self, byte_count: int) -> None:
         """A live link cannot go back."""
+
+
+def notice_a_lost_peer(link: socket.socket) -> None:
+    """Have the system ask a silent peer whether it is there, and give it up when it is not."""
+    link.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
+    unanswered_ms = 1000 * (KEEPALIVE_S + _PROBES * _PROBE_EVERY_S)
+    for option, value in (
+        ("TCP_KEEPIDLE", KEEPALIVE_S),
+        ("TCP_KEEPINTVL", _PROBE_EVERY_S),
+        ("TCP_KEEPCNT", _PROBES),
+        ("TCP_USER_TIMEOUT", unanswered_ms),  # the same for what we sent, such as a heartbeat
+    ):
+        number = getattr(socket, option, None)
+        if number is not None:  # not every system has all of them
+            with contextlib.suppress(OSError):
+                link.setsockopt(socket.IPPROTO_TCP, number, value)
