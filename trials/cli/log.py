@@ -1,77 +1,50 @@
-"""``holewise log`` and ``holewise import``: from a source or a file to samples and holes."""
+"""``holewise log``: record a run from a live source, or find out how a source talks."""
 
 from __future__ import annotations
 
 import signal
-import sys
 import threading
-import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trials import units
-from trials.cli.common import RunNumber, TrialName, common, workbench
-from trials.cli.show import console, say
+from trials.cli.common import RunNumber, workbench
+from trials.cli.import_file import say_summary
+from trials.cli.line_options import (
+    Decimal,
+    Delimiter,
+    Encoding,
+    FormatText,
+    MapText,
+    ProfileName,
+    line_format_from,
+    mapping_from,
+    with_profile,
+)
+from trials.cli.show import say
 from trials.errors import InputError
 
 if TYPE_CHECKING:
     from types import FrameType
 
-    from rich.console import Console
-    from rich.progress import Progress as ProgressBar
-
+    from trials.cli.log_screen import PlainLines, Screen
     from trials.logger import LineFormat, Mapping
-    from trials.workbench import Progress, RecordingSummary
+    from trials.workbench import RecordingSummary, Workbench
 
-MapText = Annotated[
-    str | None,
-    typer.Option(
-        "--map",
-        help="Which field is what, in which unit: load=S1load,unit=%,time=t,time_unit=ms,rpm=n. "
-        "Load units %, ratio, kW, A, N*m (the last three with reference=…, the value of 100 %).",
-    ),
-]
-FormatText = Annotated[
-    str | None, typer.Option("--format", help="How lines are written: key=value, csv or shdr.")
-]
-Delimiter = Annotated[str | None, typer.Option(help="For csv: comma, semicolon, tab, | or space.")]
-Decimal = Annotated[str | None, typer.Option(help="For csv and key=value: decimal mark, . or ,")]
-Encoding = Annotated[str | None, typer.Option(help="utf-8, utf-16-le, utf-16-be or latin-1.")]
+ALARM_STATUS = 3
 
 
 def add_to(app: typer.Typer) -> None:
     """Add this file's commands."""
     app.command("log")(log)
-    app.command("import")(import_file)
-
-
-def _line_format(
-    kind: str | None, delimiter: str | None, decimal: str | None, encoding: str | None
-) -> LineFormat | None:
-    from trials.logger import LineFormat
-
-    options: dict[str, Any] = {
-        name: value
-        for name, value in
-        (("delimiter", delimiter), ("decimal", decimal), ("encoding", encoding))
-        if value is not None
-    }  # fmt: skip
-    if kind is None and not options:
-        return None
-    return LineFormat.parse(kind or "csv", **options)
-
-
-def _mapping(text: str | None) -> Mapping | None:
-    from trials.logger import Mapping
-
-    return None if text is None else Mapping.parse(text)
 
 
 def log(
     context: typer.Context,
-    name: TrialName,
+    name: Annotated[
+        str | None, typer.Argument(help="Name of the trial; not with --setup.", metavar="TRIAL")
+    ] = None,
     source: Annotated[
         str | None,
         typer.Option(
@@ -80,6 +53,7 @@ def log(
         ),
     ] = None,
     run: RunNumber = None,
+    profile: ProfileName = None,
     line_format: FormatText = None,
     mapping: MapText = None,
     delimiter: Delimiter = None,
@@ -93,20 +67,64 @@ def log(
         typer.Option(help="When the link breaks, note a gap and try again until Ctrl-C."),
     ] = True,
     holes: Annotated[int | None, typer.Option(help="Stop after so many holes.", min=1)] = None,
-    seconds: Annotated[float | None, typer.Option(help="Stop after so long.", min=0.1)] = None,
+    seconds: Annotated[
+        float | None,
+        typer.Option(help="Stop after so long; with --setup, listen so long.", min=0.1),
+    ] = None,
+    alarm_file: Annotated[
+        Path | None, typer.Option(help="File with a line for each alarm that stands.")
+    ] = None,
+    alarm_command: Annotated[
+        str | None,
+        typer.Option(
+            help="Program with its arguments, run when an alarm changes: no shell, for at most "
+            "10 s, beside the recording. What it is about stands in HOLEWISE_ALARM… variables."
+        ),
+    ] = None,
+    sound: Annotated[bool, typer.Option(help="Ring the bell while an alarm stands.")] = True,
+    setup: Annotated[
+        bool,
+        typer.Option(
+            "--setup",
+            help="Listen, show every field, offer what is what, and save it as a profile "
+            "(named by --profile).",
+        ),
+    ] = False,
+    yes: Annotated[
+        bool, typer.Option("--yes", help="With --setup: take what is offered, ask nothing.")
+    ] = False,
 ) -> None:
-    """Record a run while test holes are drilled, until Ctrl-C. Only listens, never writes."""
-    read_format = _line_format(line_format, delimiter, decimal, encoding)
-    read_mapping = _mapping(mapping)
+    """Record a run while test holes are drilled, until Ctrl-C. Only listens, never writes.
+
+    Exit status 3 says that an alarm stood at the end that nobody had acknowledged.
+    """
+    read_format = line_format_from(line_format, delimiter, decimal, encoding)
+    read_mapping = mapping_from(mapping)
+    if setup:
+        from trials.cli.log_setup import set_up
+
+        with workbench(context) as bench:
+            set_up(
+                bench, source, profile, name, read_format, read_mapping,
+                seconds=seconds, yes=yes,
+            )  # fmt: skip
+        return
+    if name is None:
+        raise InputError(
+            "trial", got="none given", allowed="the name of a trial",
+            do="holewise trial list shows them; holewise log --setup needs none.",
+        )  # fmt: skip
     with workbench(context) as bench:
         found_run = bench.run(name, run)
+        source, read_format, read_mapping = with_profile(
+            bench, profile, source, read_format, read_mapping
+        )
         if not resume:
             _require_source(source, read_format, read_mapping)
         stop = _stop_on_signal(seconds)
-        limit = bench.trial(name).load_limit_pct
         say(f"Recording run {found_run.number} of {name} from {source or 'its source'}.")
         say("It only listens. Ctrl-C ends it in good order.")
-        with _Shown(console(), limit) as shown:
+        with _view(bench, name, found_run.number, source, sound=sound) as view:
             summary = bench.record(
                 name,
                 found_run.number,
@@ -116,14 +134,39 @@ def log(
                 resume=resume,
                 reconnect=reconnect,
                 stop=stop,
-                on_progress=shown.update,
+                on_progress=view.update,
                 max_holes=holes,
+                alarm_file=alarm_file,
+                alarm_command=alarm_command,
             )
-    _say_summary(summary)
+    say_summary(summary)
     say(
         f"Next: look at the drill, then: holewise wear {name} --hole {summary.holes} --vb-average …"
     )
     say(f"At its end: holewise run end {name} --end worn    (or stopped, chipped, broken …)")
+    _end_by_alarms(summary)
+
+
+def _end_by_alarms(summary: RecordingSummary) -> None:
+    """Say what nobody has seen, and let a script know by the exit status."""
+    for alarm in summary.alarms:
+        say(f"ALARM not acknowledged: {alarm.text}")
+    if summary.alarms:
+        raise typer.Exit(ALARM_STATUS)
+
+
+def _view(
+    bench: Workbench, name: str, number: int, source: str | None, *, sound: bool
+) -> Screen | PlainLines:
+    from trials.cli.log_screen import PlainLines, Screen, fit_for_a_view
+
+    limit_pct = bench.trial(name).load_limit_pct
+    if not fit_for_a_view():
+        return PlainLines(limit_pct)
+    from trials.cli.log_view import Head
+
+    head = Head(name, number, source or "its source", limit_pct)
+    return Screen(head, lambda: bench.acknowledge(name, number, who="terminal"), sound=sound)
 
 
 def _require_source(
@@ -136,58 +179,10 @@ def _require_source(
         )  # fmt: skip
     if line_format is None or mapping is None:
         raise InputError(
-            "--format and --map", got="not given", allowed="both",
-            do="For example: --format key=value --map load=load,unit=%,time=t",
+            "--profile, or --format and --map", got="not given", allowed="one of both",
+            do=f"holewise log --setup --source {source} finds out and saves a profile. By hand: "
+            "--format key=value --map load=load,unit=%,time=t",
         )  # fmt: skip
-
-
-def import_file(
-    context: typer.Context,
-    name: TrialName,
-    file: Annotated[Path, typer.Argument(help="Recorded file.")],
-    run: RunNumber = None,
-    line_format: FormatText = None,
-    mapping: MapText = None,
-    delimiter: Delimiter = None,
-    decimal: Decimal = None,
-    encoding: Encoding = None,
-    skip_bad_lines: Annotated[
-        bool,
-        typer.Option("--skip-bad-lines", help="Count bad lines and go on; else nothing is taken."),
-    ] = False,
-) -> None:
-    """Take a recorded file as a run's recording: all of it, or nothing and the reason."""
-    shown = common(context)
-    with workbench(context) as bench:
-        with _FileProgress(f"Reading {file.name}") as update:
-            summary = bench.import_trace(
-                name,
-                run,
-                file,
-                line_format=_line_format(line_format, delimiter, decimal, encoding),
-                mapping=_mapping(mapping),
-                skip_bad_lines=skip_bad_lines,
-                on_progress=update,
-            )
-        found = bench.holes(name, summary.run.number)
-    _say_summary(summary)
-    if len(found):
-        say(
-            f"Peak load first {shown.show(found['peak_pct'].iloc[0], '%')}, "
-            f"last {shown.show(found['peak_pct'].iloc[-1], '%')}."
-        )
-    say(f"Next: holewise wear {name} --hole {summary.holes} --vb-average …")
-
-
-def _say_summary(summary: RecordingSummary) -> None:
-    say(
-        f"Run {summary.run.number} of {summary.trial}: {summary.holes} holes, "
-        f"{summary.samples:,} samples in {summary.duration_s:,.1f} s, {summary.gaps} gaps, "
-        f"{summary.rejected} rejected lines. {summary.ended_because}"
-    )
-    told = {name: count for name, count in summary.counters.items() if count}
-    if summary.rejected or summary.gaps:
-        say("Counted: " + ", ".join(f"{name} {count}" for name, count in told.items()))
 
 
 def _stop_on_signal(seconds: float | None) -> threading.Event:
@@ -197,71 +192,11 @@ def _stop_on_signal(seconds: float | None) -> threading.Event:
     def end(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - given by signal
         stop.set()
 
-    signal.signal(signal.SIGINT, end)
-    signal.signal(signal.SIGTERM, end)
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):  # a terminal that is closed, where there is such a signal
+            signal.signal(getattr(signal, name), end)
     if seconds is not None:
         timer = threading.Timer(seconds, stop.set)
         timer.daemon = True
         timer.start()
     return stop
-
-
-class _Shown:
-    """The recording as it goes: one changing line on a screen, a line a hole when piped."""
-
-    def __init__(self, target: Console, limit_pct: float) -> None:
-        self._console = target
-        self._limit_pct = limit_pct
-        self._holes = 0
-        self._trouble: str | None = None
-        self._live = sys.stdout.isatty()
-        self._last_shown = 0.0
-
-    def __enter__(self) -> _Shown:
-        return self
-
-    def __exit__(self, *error: object) -> None:
-        if self._live:
-            sys.stdout.write("\n")
-
-    def update(self, progress: Progress) -> None:
-        """Show how far the recording has come."""
-        if progress.trouble and progress.trouble != self._trouble:
-            self._console.print(f"\n! {progress.trouble}")
-        self._trouble = progress.trouble
-        if not self._live:
-            if progress.holes > self._holes:
-                self._console.print(f"{progress.holes} holes, {progress.samples} samples")
-            self._holes = progress.holes
-            return
-        if time.monotonic() - self._last_shown < 0.1 and progress.holes == self._holes:
-            return
-        self._last_shown, self._holes = time.monotonic(), progress.holes
-        load = units.show(progress.newest_load_pct, "%")
-        mark = "  ! OVER THE LIMIT" if progress.over_limit else ""
-        text = (
-            f"load {load:>5} of {self._limit_pct:g}%   holes {progress.holes}   "
-            f"samples {progress.samples:,}   rejected {progress.rejected}{mark}"
-        )
-        sys.stdout.write("\r\x1b[2K" + text)
-        sys.stdout.flush()
-
-
-class _FileProgress:
-    """A progress bar for a file whose length is known."""
-
-    def __init__(self, title: str) -> None:
-        from rich.progress import Progress as ProgressBar
-
-        self._bar: ProgressBar = ProgressBar(console=console(), transient=True)
-        self._task = self._bar.add_task(title, total=1.0)
-
-    def __enter__(self) -> Any:
-        self._bar.start()
-        return self._update
-
-    def __exit__(self, *error: object) -> None:
-        self._bar.stop()
-
-    def _update(self, progress: Progress) -> None:
-        self._bar.update(self._task, completed=progress.share or 0.0)

@@ -11,6 +11,7 @@ from trials.store._schema import UPGRADE_COMMAND, Upgrade
 from trials.store._store import Store, back_up_store, open_store, upgrade_store
 from trials.store._traces import TraceFile, TraceWriter, read_trace
 from trials.store._trial_rows import StoredTrial
+from trials.store._types import now_utc
 
 __all__ = [
     "HOLE_COLUMNS",
@@ -30,6 +31,7 @@ __all__ = [
     "back_up_store",
     "disk_error",
     "holder_of",
+    "now_utc",
     "open_store",
     "read_trace",
     "shop_folder",

@@ -13,6 +13,8 @@ from sqlalchemy import Connection, insert, select, update
 from trials.store import _tables as tables
 from trials.store._types import now_utc
 
+_PASSES = ("stale", "disk")
+
 
 @dataclass(frozen=True, slots=True)
 class StoredAlarm:
@@ -40,8 +42,9 @@ class StoredAlarm:
 
     @property
     def standing(self) -> bool:
-        """Whether it still asks for a look: a stale link passes by itself, a load does not."""
-        return self.acknowledged_utc is None and (self.kind != "stale" or self.over_utc is None)
+        """Whether it still asks for a look: a link or a disk can be back, a load was what it was."""
+        passed = self.kind in _PASSES and self.over_utc is not None
+        return self.acknowledged_utc is None and not passed
 
 
 def insert_alarm(connection: Connection, recording: uuid.UUID, alarm: StoredAlarm) -> None:

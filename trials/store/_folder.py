@@ -37,6 +37,16 @@ class ShopFolder:
         return self.path / "journals"
 
     @property
+    def profiles(self) -> Path:
+        """How machines talk, one TOML file each."""
+        return self.path / "profiles"
+
+    @property
+    def former(self) -> Path:
+        """What a rebuild replaced, one folder each."""
+        return self.path / "former"
+
+    @property
     def backups(self) -> Path:
         """Copies of the database, made before an upgrade."""
         return self.path / "backups"
@@ -49,6 +59,12 @@ class ShopFolder:
     def run_lock(self, run_uuid: uuid.UUID) -> Path:
         """Held by the one process that records this run."""
         return self.path / "locks" / f"run-{run_uuid}.lock"
+
+    def source_lock(self, source: str) -> Path:
+        """Held by the one process that listens to this source: a port is the same by any name."""
+        port = source.removeprefix("serial://")
+        name = os.path.realpath(port) if port.startswith("/dev/") else source
+        return self.path / "locks" / f"source-{uuid.uuid5(uuid.NAMESPACE_URL, name)}.lock"
 
     def inside(self, relative: str) -> Path:
         """The path of a file that the store names, never outside the folder.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Literal
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import pandas as pd
 
 from trials.model import CuttingData, End, Run, Trial, WearReading
-from trials.store import Upgrade, back_up_store, open_store, shop_folder, upgrade_store
+from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs, _search
 from trials.workbench._shop import Shop
 from trials.workbench._values import LiveView, OnProgress, RecordingSummary, TrialSummary
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from trials.economics import CostPerHole, DrillCost
     from trials.figures import Convergence
     from trials.life import HolesToWear
-    from trials.logger import Gap, LineFormat, Mapping
+    from trials.logger import Gap, Heard, LineFormat, Mapping, Profile
     from trials.optimizer import Suggestion
     from trials.workbench._live import LiveViews
 
@@ -180,6 +181,48 @@ class Workbench:
             self._shop, trial, found.number, end, holes=holes, note=note, version=version
         )
 
+    # Sources
+
+    def listen(
+        self,
+        source_url: str,
+        seconds: float,
+        *,
+        on_progress: Callable[[float, int], None] | None = None,
+    ) -> Heard:
+        """What a source sends for some seconds, for `trials.logger.survey`; nothing is kept.
+
+        Args:
+            source_url: see `trials.logger.open_source`.
+            seconds: so long, or to the end of a file.
+            on_progress: told the time since the beginning, s, and the bytes so far.
+
+        Raises:
+            SourceError: it cannot be opened, or the link broke.
+            ConflictError: another process of this shop listens to it; says which.
+        """
+        from trials.workbench import _listening
+
+        return _listening.hear(self._shop, source_url, seconds, on_progress)
+
+    def profiles(self) -> list[str]:
+        """Names of the profiles that this shop keeps."""
+        from trials.logger import profiles_in
+
+        return profiles_in(self._shop.folder.profiles)
+
+    def profile(self, name: str) -> Profile:
+        """How a machine talks, by the name of the shop's profile or by the path of any."""
+        from trials.workbench import _listening
+
+        return _listening.profile(self._shop, name)
+
+    def save_profile(self, profile: Profile, *, replace: bool = False) -> Path:
+        """Keep a profile for this shop; one of the same name stays unless it is to be replaced."""
+        from trials.workbench import _listening
+
+        return _listening.save_profile(self._shop, profile, replace=replace)
+
     # Recordings
 
     def record(
@@ -195,6 +238,8 @@ class Workbench:
         stop: threading.Event | None = None,
         on_progress: OnProgress | None = None,
         max_holes: int | None = None,
+        alarm_file: Path | None = None,
+        alarm_command: str | None = None,
     ) -> RecordingSummary:
         """Record a run from a source until it ends, ``stop`` is set or ``max_holes`` are drilled.
 
@@ -213,10 +258,12 @@ class Workbench:
             stop: set it, from any thread, to end in good order.
             on_progress: called in this thread, at most a few times a second.
             max_holes: end once so many holes are drilled.
+            alarm_file: holds a line for each alarm that stands; see `trials.logger.AlarmFile`.
+            alarm_command: run when an alarm changes; see `trials.logger.AlarmCommand`.
 
         Raises:
-            ConflictError: another process records this run (says which), or the run is not in the
-                state for it.
+            ConflictError: another process records this run or listens to this source (says
+                which), or the run is not in the state for it.
             SourceError: the source cannot be opened; a new recording left nothing behind.
             JournalError: the disk refuses; what was recorded stays.
         """
@@ -225,7 +272,7 @@ class Workbench:
         return _recording.record(
             self._shop, trial, run, source_url, line_format=line_format, mapping=mapping,
             resume=resume, reconnect=reconnect, stop=stop, on_progress=on_progress,
-            max_holes=max_holes,
+            max_holes=max_holes, alarm_file=alarm_file, alarm_command=alarm_command,
         )  # fmt: skip
 
     def import_trace(
@@ -295,6 +342,24 @@ class Workbench:
             if self._live_views is None:
                 self._live_views = LiveViews(self._shop)
         return self._live_views.look(trial, run)
+
+    def alarms(self, trial: str, run: int | None = None) -> list[StoredAlarm]:
+        """The alarms of a run as the logger raised them, in order; advisory."""
+        return self._shop.store.alarms(trial, self.run(trial, run).number)
+
+    def acknowledge(self, trial: str, run: int | None = None, *, who: str = "") -> int:
+        """Say that the alarms of a run that stand were seen; how many there were.
+
+        From any process: the logger learns of it within a second, and keeps it in the journal.
+
+        Args:
+            trial, run: which run.
+            who: where they were seen, such as "dashboard"; kept with them.
+        """
+        number = self.run(trial, run).number
+        board = self._shop.boards.get((trial, number))
+        here = 0 if board is None else board.acknowledge(who)
+        return max(here, self._shop.store.acknowledge_alarms(trial, number, who))
 
     # Deciding
 

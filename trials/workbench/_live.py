@@ -33,7 +33,7 @@ from trials.logger import (
     replay,
 )
 from trials.model import Run, Trial
-from trials.store import Recording
+from trials.store import Recording, StoredAlarm
 from trials.workbench._derive import Derivation
 from trials.workbench._shop import Shop
 from trials.workbench._values import Floats, HoleNow, LiveView
@@ -70,7 +70,7 @@ class LiveViews:
             return None
         if run.state == "recording" and recording.journal is not None:
             return self._follower(trial, run, recording).look(
-                run, self._shop.holder(trial_name, number)
+                run, self._shop.holder(trial_name, number), store.alarms(trial_name, number)
             )
         with self._lock:
             self._followers.pop(recording.uuid, None)
@@ -100,14 +100,16 @@ class LiveViews:
                 self._finished[recording.uuid] = known
         time_s, load_pct = known[1].samples()
         gaps = self._shop.store.gaps(trial.name, run.number)
+        alarms = self._shop.store.alarms(trial.name, run.number)
         return LiveView(
             trial=trial.name, run=run, state=run.state, recording=False, holder=None,
             newest_load_pct=float(load_pct[-1]) if len(load_pct) else None, age_s=None,
             stale=False, limit_pct=trial.load_limit_pct, holes_count=run.holes, current=None,
             holes=self._shop.store.holes(trial.name, run.number).tail(MOST_HOLES),
             time_s=time_s, load_pct=load_pct,
-            gaps=tuple(gap for gap in gaps if len(time_s) and gap[1] >= time_s[0]), alarm=known[2],
-            counters=recording.counters, behind_bytes=0,
+            gaps=tuple(gap for gap in gaps if len(time_s) and gap[1] >= time_s[0]),
+            alarm=known[2] or _standing_text(alarms), counters=recording.counters, behind_bytes=0,
+            alarms=tuple(alarms),
         )  # fmt: skip
 
 
@@ -206,21 +208,25 @@ class _Follower:
         self._newest = _Newest()
         self._alarm = Alarm(trial.load_limit_pct)
         self._problem: str | None = None
+        self._batches: Iterator[Batch] | None = None
 
-    def look(self, run: Run, holder: str | None) -> LiveView:
+    def look(self, run: Run, holder: str | None, alarms: list[StoredAlarm]) -> LiveView:
         with self._lock:
             self._read()
-            return self._view(run, holder)
+            return self._view(run, holder, alarms)
 
     def _read(self) -> None:
         if self._problem is not None:
             return
         until = time.monotonic() + _READ_FOR_S
         try:
-            for batch in replay(self._tail, self._decoder):
+            # It may hold records that it has not decoded yet: the next look goes on with it.
+            self._batches = self._batches or replay(self._tail, self._decoder)
+            for batch in self._batches:
                 self._take(batch)
                 if time.monotonic() >= until:
-                    break
+                    return
+            self._batches = None
         except (InputError, JournalError) as error:
             self._problem = str(error)
 
@@ -229,7 +235,7 @@ class _Follower:
         self._newest.take(batch.time_s, batch.load_pct)
         self._alarm.feed(batch)
 
-    def _view(self, run: Run, holder: str | None) -> LiveView:
+    def _view(self, run: Run, holder: str | None, alarms: list[StoredAlarm]) -> LiveView:
         derivation = self._derivation
         behind = self._tail.behind_bytes()
         age_s = self._tail.age_s(same_boot=holder is not None)
@@ -252,8 +258,10 @@ class _Follower:
                 for gap in derivation.gaps
                 if len(time_s) and gap.end_s >= time_s[0]
             ),
-            alarm=self._alarm_text(holder, stale, age_s, current, holes[-1] if holes else None),
-            counters=self._decoder.counters.to_dict(), behind_bytes=behind,
+            alarm=self._alarm_text(
+                holder, stale, age_s, current, holes[-1] if holes else None, alarms
+            ),
+            counters=self._decoder.counters.to_dict(), behind_bytes=behind, alarms=tuple(alarms),
         )  # fmt: skip
 
     def _stale_after_s(self) -> float:
@@ -279,22 +287,31 @@ class _Follower:
         age_s: float | None,
         current: HoleNow | None,
         last: Hole | None,
+        alarms: list[StoredAlarm],
     ) -> str | None:
-        """The one thing that asks for a look first; advisory, nothing is switched off."""
+        """The one thing that asks for a look first; advisory, nothing is switched off.
+
+        What the logger raised and nobody has acknowledged goes before what is seen here.
+        """
         limit = self._trial.load_limit_pct
         if self._problem is not None:
             return self._problem
         if self._alarm.over_limit:
             newest = self._derivation.newest_load_pct or 0.0
             return f"Load {newest:.0f} % is over the limit of {limit:.0f} %. Look at the drill."
-        number, peak = (
-            (current.number, current.peak_pct)
-            if current is not None
-            else (last.number, last.peak_pct)
-            if last is not None
-            else (0, 0.0)
+        if (standing := _standing_text(alarms)) is not None:
+            return standing
+        number, peak, start_s = 0, 0.0, 0.0
+        if current is not None:
+            start_s = self._derivation.newest_s - current.elapsed_s
+            number, peak = current.number, current.peak_pct
+        elif last is not None:
+            number, peak, start_s = last.number, last.peak_pct, last.start_s
+        seen = any(
+            alarm.kind == "over_limit" and (alarm.hole == number or alarm.time_s >= start_s - 1.0)
+            for alarm in alarms
         )
-        if peak > limit:
+        if peak > limit and not seen:
             return (
                 f"Hole {number} peaked at {peak:.0f} %, over the limit of {limit:.0f} %. "
                 "Look at the drill."
@@ -304,3 +321,8 @@ class _Follower:
         if stale and age_s is not None:
             return f"No new value for {age_s:.0f} s. Is the source still sending?"
         return None
+
+
+def _standing_text(alarms: list[StoredAlarm]) -> str | None:
+    """The newest alarm that nobody has acknowledged; None when there is none."""
+    return next((alarm.text for alarm in reversed(alarms) if alarm.standing), None)

@@ -5,16 +5,21 @@ from __future__ import annotations
 import shutil
 import threading
 import uuid
-from contextlib import ExitStack
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
+from pathlib import Path
 
 from trials.errors import ConflictError, InputError
 from trials.logger import (
+    AlarmCommand,
+    AlarmFile,
     Decoder,
     Journal,
     JournalReader,
     LineFormat,
     Mapping,
+    Outlet,
     Recorder,
     Source,
     decoder_from,
@@ -23,7 +28,8 @@ from trials.logger import (
     replay,
 )
 from trials.model import Run, Trial
-from trials.store import Recording, TraceWriter
+from trials.store import FileLock, Recording, TraceWriter, holder_of
+from trials.workbench._alarm_board import AlarmBoard
 from trials.workbench._derive import Derivation
 from trials.workbench._rebuild import recording_alone, trace_path
 from trials.workbench._session import Opened, Session
@@ -44,12 +50,15 @@ def record(
     stop: threading.Event | None,
     on_progress: OnProgress | None,
     max_holes: int | None,
+    alarm_file: Path | None,
+    alarm_command: str | None,
 ) -> RecordingSummary:
     """See `trials.workbench.Workbench.record`."""
     trial = shop.store.trial(trial_name).trial
     url = source_url or _same_source(shop, trial_name, number, resume)
     source = open_source(url, line_format=line_format, mapping=mapping)
     with recording_alone(shop, trial_name, number) as run, ExitStack() as stack:
+        stack.enter_context(source_alone(shop, source, f"run {run.number} of {trial_name}"))
         if resume:
             recording, journal, decoder = _go_on(shop, trial, run, source, line_format, mapping)
         else:
@@ -59,20 +68,73 @@ def record(
         stack.callback(source.close)
         stack.enter_context(journal)
         writer = stack.enter_context(TraceWriter(trace_path(shop, recording)))
+        outlets = _outlets(alarm_file, alarm_command)
+        board = stack.enter_context(_board(shop, trial, run, recording, outlets))
         session = Session(
-            shop, trial, run, recording, Derivation(trial, run, writer), decoder, on_progress,
-            max_holes, stop,
+            shop, trial, run, recording, Derivation(trial, run, writer), decoder, journal, board,
+            on_progress, max_holes, stop, source_waits=source.is_file,
         )  # fmt: skip
+        stack.callback(session.give_up)
         if resume:
             for batch in replay(JournalReader(journal.folder, strict=False), decoder):
                 session.catch_up(batch)
+            session.caught_up()
         recorder = Recorder(
-            Opened(source), journal, decoder, [session.hear, session.tell],
-            alarm=session.alarm, reconnect=reconnect, resumed=resume,
+            Opened(source), journal, decoder, [session.hear, lambda _batch: session.tell()],
+            alarm=session.alarm, alarm_listeners=[board.tell],
+            trouble_listeners=[session.hear_trouble], reconnect=reconnect, resumed=resume,
         )  # fmt: skip
+        session.joins(recorder)
         result = recorder.run(session.stop)
         journal.sync()
         return session.finish(result, writer)
+
+
+def _outlets(alarm_file: Path | None, alarm_command: str | None) -> list[Outlet]:
+    outlets: list[Outlet] = []
+    if alarm_file is not None:
+        outlets.append(AlarmFile(alarm_file))
+    if alarm_command is not None:
+        outlets.append(AlarmCommand(alarm_command))
+    return outlets
+
+
+@contextmanager
+def _board(
+    shop: Shop, trial: Trial, run: Run, recording: Recording, outlets: Sequence[Outlet]
+) -> Iterator[AlarmBoard]:
+    """The alarms of this recording, known to `trials.workbench.Workbench.acknowledge`."""
+    board = AlarmBoard(shop.store, trial.name, run.number, recording, outlets)
+    shop.boards[trial.name, run.number] = board
+    try:
+        yield board
+    finally:
+        del shop.boards[trial.name, run.number]
+        board.close()
+
+
+@contextmanager
+def source_alone(shop: Shop, source: Source, what: str) -> Iterator[None]:
+    """Hold the lock of a source that only one logger may listen to; files can be read by many.
+
+    Raises:
+        ConflictError: another process of this shop listens to it; says which, and for what.
+    """
+    if source.is_file:
+        yield
+        return
+    path = shop.folder.source_lock(source.name)
+    with ExitStack() as stack:
+        try:
+            stack.enter_context(FileLock(path, what))
+        except ConflictError:
+            holder = holder_of(path)
+            who = "another process" if holder is None else f"{holder}, for {holder.what}"
+            raise ConflictError(
+                f"{source.name} is being listened to by {who}",
+                allowed="one logger a source", do="Stop that one first, or use another source.",
+            ) from None  # fmt: skip
+        yield
 
 
 def _same_source(shop: Shop, trial_name: str, number: int | None, resume: bool) -> str:

@@ -4,21 +4,40 @@ from __future__ import annotations
 
 import threading
 import time
-from dataclasses import replace
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from trials.errors import HolewiseError
 from trials.holes import Hole, to_frame
-from trials.logger import Alarm, Batch, Decoder, RecordingResult, Source
+from trials.logger import (
+    Alarm,
+    AlarmEvent,
+    Batch,
+    Decoder,
+    HoleAlarm,
+    Journal,
+    Recorder,
+    RecordingResult,
+    Source,
+    Trouble,
+)
 from trials.model import Run, Trial
 from trials.store import Recording, TraceWriter
+from trials.workbench._alarm_board import AlarmBoard
+from trials.workbench._beside import Beside
 from trials.workbench._derive import Derivation
 from trials.workbench._rebuild import derive_again, store_derived
-from trials.workbench._shop import Shop
-from trials.workbench._values import OnProgress, Progress, RecordingSummary
+from trials.workbench._shop import Shop, expected_cut_s
+from trials.workbench._values import HoleNow, OnProgress, Progress, RecordingSummary
 
-_TELL_EVERY_S = 0.25  # how often a screen is told, wall clock
-_COUNT_EVERY_S = 0.5  # how often holes not settled yet are counted, time of the trace
+_TELL_EVERY_S = 0.1  # how often a screen is told, wall clock
+_LOOK_EVERY_S = 0.5  # how often holes not settled yet are counted, wall clock
+_COUNT_EVERY_S = 0.5  # the same in time of the trace, when an end was asked for by holes
 _STORE_EVERY_S = 5.0  # how often the store is told how many holes there are, wall clock
+_RATE_OVER_S = 2.0
+_MOST_PEAKS = 400
+_COUNTED_WITHIN_S = 2.0
 _ENDED = {
     "stopped": "it was stopped",
     "source ended": "the source ended",
@@ -26,10 +45,21 @@ _ENDED = {
 }
 
 
-class Session:
-    """Hears what is recorded, counts holes, tells screen and store, and finishes the run.
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What the newest look at the holes gave."""
 
-    Whatever fails here, the journal goes on; the end makes up for it from the journal.
+    holes: int = 0
+    peaks_pct: tuple[float, ...] = ()
+    current: HoleNow | None = None
+
+
+class Session:
+    """Hears what is recorded, finds holes, tells screen and store, and finishes the run.
+
+    The recording thread only hands batches on: holes are found in a thread beside it and stored in
+    another, so that neither a slow look at the trace nor a busy store holds up a byte. Whatever
+    fails here, the journal goes on; the end makes up for it from the journal.
     """
 
     def __init__(
@@ -40,9 +70,13 @@ class Session:
         recording: Recording,
         derivation: Derivation,
         decoder: Decoder,
+        journal: Journal,
+        board: AlarmBoard,
         on_progress: OnProgress | None,
         max_holes: int | None,
         stop: threading.Event | None,
+        *,
+        source_waits: bool,
     ) -> None:
         self._shop = shop
         self._trial = trial
@@ -50,83 +84,208 @@ class Session:
         self._recording = recording
         self._derivation = derivation
         self._decoder = decoder
+        self._board = board
         self._on_progress = on_progress
         self._max_holes = max_holes
+        self._source_waits = source_waits
         self.stop = Stop(stop)
-        self.alarm = Alarm(trial.load_limit_pct)
-        self._trouble: str | None = None
+        self.alarm = Watch(trial.load_limit_pct, self._tick)
+        self._journal = journal
+        self._recorder: Recorder | None = None
+        self._hole_alarm = HoleAlarm(
+            trial.load_limit_pct, expected_cut_s=expected_cut_s(trial, run)
+        )
+        self._derive_trouble: str | None = None
+        self._store_trouble: str | None = None
+        self._told_trouble: str | None = None
         self._unstored: list[Hole] = []
-        self._holes = 0
-        self._holes_told = -1
-        self._counted_at_s = 0.0
+        self._seen = _Seen()
+        self._newest_s = 0.0
+        self._newest_load_pct: float | None = None
+        self._counts: deque[tuple[float, int]] = deque()
+        self._asked_at_s = 0.0
+        self._looked_at = 0.0
         self._told_at = 0.0
         self._stored_at = 0.0
+        self._storing = False
+        self._gaps = 0
         self._whole = True  # false once the derivation has missed something
+        self._problems: list[str] = []
+        self._deriver = Beside("holes", self._derivation_failed, tick=self._look_now_and_then)
+        self._storer = Beside("store", self._storing_failed)
+
+    # -- in the thread that records -------------------------------------------------------------
+
+    def joins(self, recorder: Recorder) -> None:
+        """The recorder that this session listens to; it knows how the link is."""
+        self._recorder = recorder
 
     def catch_up(self, batch: Batch) -> None:
         """Take what the journal already holds; its holes are stored again at the end."""
         self._derivation.take(batch)
 
+    def caught_up(self) -> None:
+        """What was recorded before is known; its holes raise no alarm again."""
+        self._gaps = len(self._derivation.gaps)
+        holes = self._derivation.holes
+        self._hole_alarm.look(holes, float("inf"), silent=True)
+        self._see(holes)
+
     def hear(self, batch: Batch) -> None:
-        """Take new samples. Whatever fails here, the journal goes on; the end makes up for it."""
+        """Hand new samples on."""
+        if len(batch):
+            self._newest_s = float(batch.time_s[-1])
+            self._newest_load_pct = float(batch.load_pct[-1])
+        self._gaps += len(batch.gaps)
         if not self._whole:
             return
-        try:
-            self._unstored += self._derivation.take(batch)
-        except HolewiseError as error:
-            self._whole = False
-            self._trouble = str(error)
-            return
-        newest_s = self._derivation.newest_s
-        now = time.monotonic()
-        asked = self._max_holes is not None and newest_s - self._counted_at_s >= _COUNT_EVERY_S
-        if asked or now - self._stored_at >= _STORE_EVERY_S:
-            self._counted_at_s = newest_s
-            self._holes = len(self._derivation.holes)
-        if self._max_holes is not None and self._holes >= self._max_holes:
-            self.stop.set()
-        if now - self._stored_at >= _STORE_EVERY_S:
-            self._stored_at = now
-            self._store_holes()
+        if not self._deriver.put(lambda: self._derive(batch), wait=self._source_waits):
+            self._miss("finding holes fell behind; the end makes up for it")
+        asked = self._max_holes is not None
+        if asked and self._newest_s - self._asked_at_s >= _COUNT_EVERY_S:
+            self._asked_at_s = self._newest_s
+            self._deriver.put(self._look)
+            self._deriver.done(_COUNTED_WITHIN_S)
 
-    def _store_holes(self) -> None:
-        if not self._unstored and self._holes == self._holes_told:
-            return
-        try:
-            self._shop.store.add_holes(
-                self._trial.name, self._run.number, self._recording.uuid,
-                to_frame(self._unstored), self._holes,
-            )  # fmt: skip
-        except HolewiseError as error:
-            self._trouble = str(error)
-        else:
-            self._unstored.clear()
-            self._holes_told = self._holes
-            self._trouble = None
+    def hear_trouble(self, trouble: Trouble) -> None:
+        """A disk that refuses is an alarm; the others are told as they are."""
+        if trouble.kind == "disk":
+            self._board.tell(AlarmEvent("disk", trouble.active, self._newest_s, None, trouble.text))
 
-    def tell(self, _batch: Batch) -> None:
-        """Tell the screen, not too often."""
+    def _tick(self) -> None:
+        """A few times a second, also while nothing comes."""
+        for note in self._board.notes():
+            self._journal.note(note)
+        self.tell()
+
+    def tell(self) -> None:
+        """Tell the screen, not too often. A screen that fails is told no more."""
         now = time.monotonic()
         if self._on_progress is None or now - self._told_at < _TELL_EVERY_S:
             return
         self._told_at = now
-        self._on_progress(self._progress())
+        self._tell(self._progress(now))
 
-    def _progress(self) -> Progress:
+    def _tell(self, progress: Progress) -> None:
+        if self._on_progress is None:
+            return
+        self._told_trouble = progress.trouble or self._told_trouble
+        try:
+            self._on_progress(progress)
+        except Exception as error:  # noqa: BLE001 - no screen may end a recording
+            self._on_progress = None
+            self._problems.append(f"the screen failed: {error!r}")
+
+    def _progress(self, now: float) -> Progress:
         counters = self._decoder.counters
+        self._counts.append((now, counters.samples))
+        while now - self._counts[0][0] > _RATE_OVER_S and len(self._counts) > 2:
+            self._counts.popleft()
+        since, count = self._counts[0]
+        gap = self._decoder.open_gap
+        link = None if self._recorder is None else self._recorder.link
         return Progress(
-            counters.samples, counters.rejected, self._holes,
-            newest_load_pct=self._derivation.newest_load_pct, over_limit=self.alarm.over_limit,
-            trouble=self._trouble,
+            counters.samples, counters.rejected, self._seen.holes,
+            newest_load_pct=self._newest_load_pct, over_limit=self.alarm.over_limit,
+            trouble=self._derive_trouble or self._store_trouble or self._board.trouble,
+            peaks_pct=self._seen.peaks_pct, current=self._seen.current, time_s=self._newest_s,
+            gaps=self._gaps, broken=None if gap is None else gap.reason,
+            rate_per_s=(counters.samples - count) / (now - since) if now > since else 0.0,
+            silent_s=None if link is None else link.silent_s(now),
+            stale=link is not None and link.stale,
+            alarms=self._board.standing,
         )  # fmt: skip
+
+    # -- in the thread that finds holes ---------------------------------------------------------
+
+    def _derive(self, batch: Batch) -> None:
+        if not self._whole:
+            return
+        self._unstored += self._derivation.take(batch)
+        self._look_now_and_then()
+
+    def _look_now_and_then(self) -> None:
+        if self._whole and time.monotonic() - self._looked_at >= _LOOK_EVERY_S:
+            self._look()
+
+    def _look(self, *, final: bool = False) -> None:
+        if not self._whole:
+            return
+        holes = self._derivation.holes
+        self._see(holes)
+        starts = {hole.number: hole.start_s for hole in holes}
+        newest_s = float("inf") if final else self._derivation.newest_s
+        for event in self._hole_alarm.look(holes, newest_s):
+            if event.kind == "over_limit" and event.hole is not None:
+                start_s = starts[event.hole]
+                if self._board.told_between(start_s - 1.0, event.time_s + 1.0):
+                    continue
+            self._board.tell(event)
+        self._looked_at = time.monotonic()
+        if self._max_holes is not None and len(holes) >= self._max_holes:
+            self.stop.set()
+        if not self._storing and self._looked_at - self._stored_at >= _STORE_EVERY_S:
+            self._stored_at = self._looked_at
+            self._storing = True
+            settled, self._unstored = self._unstored, []
+            self._storer.put(lambda: self._store_holes(settled, len(holes)))
+
+    def _see(self, holes: list[Hole]) -> None:
+        now = self._derivation.current
+        current = None
+        if now is not None:
+            elapsed_s = max(0.0, self._derivation.newest_s - now.start_s)
+            current = HoleNow(now.number, elapsed_s, now.peak_pct)
+        peaks = tuple(hole.peak_pct for hole in holes[-_MOST_PEAKS:])
+        self._seen = _Seen(len(holes), peaks, current)
+
+    def _derivation_failed(self, error: Exception) -> None:
+        self._miss(str(error) if isinstance(error, HolewiseError) else repr(error))
+
+    def _miss(self, why: str) -> None:
+        self._whole = False
+        self._derive_trouble = why
+
+    # -- in the thread that stores --------------------------------------------------------------
+
+    def _store_holes(self, settled: list[Hole], drilled: int) -> None:
+        try:
+            self._shop.store.add_holes(
+                self._trial.name, self._run.number, self._recording.uuid,
+                to_frame(settled), drilled,
+            )  # fmt: skip
+        finally:
+            self._storing = False
+        self._store_trouble = None
+
+    def _storing_failed(self, error: Exception) -> None:
+        # All of them are stored again at the end; the next try may leave a hole in between out.
+        self._store_trouble = str(error)
+
+    # -- the end --------------------------------------------------------------------------------
+
+    def give_up(self) -> None:
+        """End the threads when the recording failed."""
+        self._deriver.close()
+        self._storer.close()
 
     def finish(self, result: RecordingResult, writer: TraceWriter) -> RecordingSummary:
         """Store what the recording gave."""
+        self._deriver.close()
+        self._storer.close()
         ended = _ENDED[result.ended]
-        if self._max_holes is not None and self._holes >= self._max_holes:
+        if self._max_holes is not None and self._seen.holes >= self._max_holes:
             ended = f"{self._max_holes} holes were drilled"
         if result.note:
             ended += f": {result.note}"
+        if self._whole and not result.problems:
+            try:
+                self._look(final=True)
+            except HolewiseError as error:
+                self._derivation_failed(error)
+        last = self._progress(time.monotonic())
+        if last.trouble is not None and last.trouble != self._told_trouble:
+            self._tell(last)
         if self._whole and not result.problems:
             derived = self._derivation.finish()
             summary = store_derived(
@@ -136,9 +295,21 @@ class Session:
         else:
             writer.discard()
             summary = derive_again(self._shop, self._trial, self._run, self._recording, ended)
-        if self._on_progress is not None:
-            self._on_progress(replace(self._progress(), holes=summary.holes, trouble=None))
-        return summary
+        self._tell(replace(last, holes=summary.holes, current=None, trouble=None))
+        return replace(summary, alarms=self._board.standing)
+
+
+class Watch(Alarm):
+    """The alarm of the recorder, which also asks it while nothing comes: a clock for the rest."""
+
+    def __init__(self, limit_pct: float, tick: Callable[[], None]) -> None:
+        super().__init__(limit_pct)
+        self._tick = tick
+
+    def check(self, now_s: float) -> list[AlarmEvent]:
+        events = super().check(now_s)
+        self._tick()
+        return events
 
 
 class Opened:
@@ -159,6 +330,9 @@ class Opened:
 
     def read(self, timeout_s: float) -> bytes | None:
         return self._source.read(timeout_s)
+
+    def fileno(self) -> int | None:
+        return self._source.fileno()
 
     def close(self) -> None:
         self._source.close()
@@ -181,5 +355,5 @@ class Stop(threading.Event):
         return super().is_set() or self._asked.is_set()
 
     def wait(self, timeout: float | None = None) -> bool:
-        # Only the recording's own thread waits here, so only the other event can come.
+        # What the recording sets itself is seen after this wait, which is short.
         return super().is_set() or self._asked.wait(timeout)

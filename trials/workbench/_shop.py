@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -11,13 +12,17 @@ from trials.errors import NotFoundError
 from trials.model import ExpectedHole, Run, Trial
 from trials.store import Recording, ShopFolder, Store, holder_of, read_trace
 
+if TYPE_CHECKING:
+    from trials.workbench._alarm_board import AlarmBoard
+
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """One shop: a folder, and the store in it."""
+    """One shop: a folder, the store in it, and the alarms of what this process records now."""
 
     folder: ShopFolder
     store: Store
+    boards: dict[tuple[str, int], AlarmBoard] = field(default_factory=dict)
 
     def journal(self, recording: Recording) -> Path:
         """The folder of a recording's journal.
@@ -64,3 +69,14 @@ def expected_hole(trial: Trial, run: Run) -> ExpectedHole:
     return ExpectedHole(
         run.cutting_data, drill.diameter_mm, trial.hole.depth_mm, drill.point_angle_deg
     )
+
+
+def expected_cut_s(trial: Trial, run: Run) -> float | None:
+    """Cutting time of one hole by the cutting data, s."""
+    from trials.mechanics import hole_time
+
+    drill = trial.drill(run.drill)
+    return hole_time(
+        run.cutting_data, drill.diameter_mm, trial.hole.depth_mm,
+        point_angle_deg=drill.point_angle_deg,
+    ).cut_s  # fmt: skip

@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from trials.model import Run
+from trials.store import StoredAlarm
 
 Floats = npt.NDArray[np.float64]
 
@@ -46,16 +47,32 @@ class TrialSummary:
 
 
 @dataclass(frozen=True, slots=True)
+class HoleNow:
+    """The hole being drilled: its number, time since it began, and its highest load so far."""
+
+    number: int
+    elapsed_s: float
+    peak_pct: float
+
+
+@dataclass(frozen=True, slots=True)
 class Progress:
     """How far a recording or an import has come.
 
     Args:
-        samples: samples so far; rejected: lines that gave none; holes: holes finished.
+        samples: samples so far; rejected: lines that gave none; holes: holes that a person would
+            count now, the newest of which may still change a little.
         share: 0 to 1 for a file whose length is known, else None.
         newest_load_pct: load of the newest sample, % of rating; None before the first.
         over_limit: the newest load is above the trial's load limit (advisory).
         trouble: what went wrong without stopping the recording, such as a store that cannot be
             written at the moment; None when all is well.
+        peaks_pct: peaks of the newest holes in order, at most 400; current: the hole in progress.
+        time_s: time of the newest sample in the trace.
+        gaps: stretches without samples so far; broken: why there are no values now, or None.
+        rate_per_s: samples a second of late.
+        silent_s: time since the newest value; stale: too long for this source.
+        alarms: alarms that stand, the newest last.
     """
 
     samples: int
@@ -65,6 +82,15 @@ class Progress:
     newest_load_pct: float | None = None
     over_limit: bool = False
     trouble: str | None = None
+    peaks_pct: tuple[float, ...] = ()
+    current: HoleNow | None = None
+    time_s: float = 0.0
+    gaps: int = 0
+    broken: str | None = None
+    rate_per_s: float = 0.0
+    silent_s: float | None = None
+    stale: bool = False
+    alarms: tuple[StoredAlarm, ...] = ()
 
 
 OnProgress = Callable[[Progress], None]
@@ -81,6 +107,7 @@ class RecordingSummary:
         duration_s: from the first to the last sample, s.
         counters: everything that was counted while reading, by name.
         ended_because: one sentence, such as "the source ended".
+        alarms: alarms that nobody had acknowledged when it ended.
     """
 
     trial: str
@@ -93,15 +120,7 @@ class RecordingSummary:
     duration_s: float
     counters: Mapping[str, Any]
     ended_because: str
-
-
-@dataclass(frozen=True, slots=True)
-class HoleNow:
-    """The hole being drilled: its number, time since it began, and its highest load so far."""
-
-    number: int
-    elapsed_s: float
-    peak_pct: float
+    alarms: tuple[StoredAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +141,8 @@ class LiveView:
         alarm: one sentence when something asks for a look (advisory); None otherwise.
         counters: what was counted so far, by name.
         behind_bytes: bytes of the journal not read yet; more than 0 only while catching up.
+        alarms: every alarm that the logger raised, with whether and by whom it was seen; those
+            that stand ask for `Workbench.acknowledge`.
     """
 
     trial: str
@@ -142,3 +163,4 @@ class LiveView:
     alarm: str | None
     counters: Mapping[str, Any]
     behind_bytes: int
+    alarms: tuple[StoredAlarm, ...] = ()
