@@ -19,9 +19,11 @@ from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 _LIFE_ENDED = ("worn", "out_of_tolerance")
 _FAILED = ("chipped", "broken")
 
-# Risk of an edge chipping or breaking before it is worn: belief before any run, from memory, and
-# how many runs it counts for. Evidence reaches over these changes of speed, feed and chip column.
-_CHIP_OR_BREAK, _BREAK, _RISK_RUNS = 0.05, 0.02, 10.0
+# Risk of an edge chipping or breaking before it is worn: belief at the start before any run, how it
+# grows with speed, feed and chip column (in logarithms), and how many runs it counts for; all from
+# memory. Evidence reaches over these changes of speed, feed and chip column.
+_CHIP_OR_BREAK, _BREAK, _RISK_RUNS = 0.05, 0.02, 6.0
+_RISK_SLOPES = (0.5, 1.5, 1.0)
 _RISK_FEATURES = (0, 1, 3)
 _RISK_REACH = (0.25, 0.25, 0.4)
 # Extra doubt about a growth of load that was carried on from part of a life, for each missing part.
@@ -171,8 +173,9 @@ class Belief:
         where it is gentler; an edge that came through counts in full where it is at least as
         gentle, and less where it is harsher.
         """
-        failed = np.full(len(x), _CHIP_OR_BREAK * _RISK_RUNS)
-        broken = np.full(len(x), _BREAK * _RISK_RUNS)
+        harshness = np.exp(x[:, _RISK_FEATURES] @ np.asarray(_RISK_SLOPES))
+        failed = _RISK_RUNS * np.minimum(_CHIP_OR_BREAK * harshness, 0.5)
+        broken = _RISK_RUNS * np.minimum(_BREAK * harshness, 0.5)
         total = np.full(len(x), _RISK_RUNS)
         for run_x, run in zip(self._x, self.runs, strict=True):
             harsher = (x - run_x)[:, _RISK_FEATURES] / np.asarray(_RISK_REACH)

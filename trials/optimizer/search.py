@@ -42,7 +42,7 @@ SAFE_PROBABILITY = 0.95
 # A job that keeps coming back counts as this many holes when a test's value is worked out.
 HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break.
-_MOST_FAILING = 0.15
+_MOST_FAILING = 0.2
 # How many of the cheapest runs are searched around closely.
 _SEARCHED_AROUND = 3
 # Runs before a job that keeps coming back may be called done.

@@ -144,11 +144,11 @@ def test_broken_edges_raise_the_risk_where_it_is_harsher() -> None:
         RunResult(CuttingData(28, 0.13), 20, "broken", 25.0, 26.0, 0.20),
     ]
     gentle, harsh = Belief(PROBLEM, runs).at([CuttingData(28, 0.09), CuttingData(28, 0.14)]).p_fail
-    # By hand, from 5 % that count for 10 runs and evidence that fades over a change of 0.25 in the
-    # logarithm: exp(−½·(ln(0.13/0.09)/0.25)²) = 0.339 of the broken edge reaches 0.09 mm/rev, and
-    # exp(−½·(ln(0.14/0.10)/0.25)²) = 0.404 of the good one reaches 0.14 mm/rev.
-    assert gentle == pytest.approx((0.5 + 0.339) / (10 + 1 + 0.339), abs=1e-3)
-    assert harsh == pytest.approx((0.5 + 1) / (10 + 1 + 0.404), abs=1e-3)
+    # By hand. Before any run 5 % at the start, times (feed / 0.10)^1.5, counting for 6 runs.
+    # Evidence fades over 0.25 in the logarithm: exp(−½·(ln(0.13/0.09)/0.25)²) = 0.339 of the
+    # broken edge reaches 0.09 mm/rev, exp(−½·(ln(0.14/0.10)/0.25)²) = 0.404 of the good one 0.14.
+    assert gentle == pytest.approx((0.3 * 0.9**1.5 + 0.339) / (6 + 1 + 0.339), abs=1e-3)
+    assert harsh == pytest.approx((0.3 * 1.4**1.5 + 1) / (6 + 1 + 0.404), abs=1e-3)
 
 
 def test_broken_edge_does_not_shorten_the_wear_life() -> None:
