@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 LISTEN_S = 10.0
 _MOST_ROWS = 20
+_SPARK_VALUES = 320  # of the newest; more would smear single holes
 _WORDS = {"load": "Spindle load", "time": "Time", "rpm": "Speed", "depth": "Depth"}
 _KINDS = {"shdr": "SHDR", "key=value": "key=value pairs", "delimited": "columns"}
 _MARKS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars", " ": "blanks"}
@@ -109,7 +110,7 @@ def _show_fields(seen: Survey, order: list[FieldSeen], *, every: bool = False) -
             (
                 str(number), _name(one), str(one.count), "" if rate is None else f"{rate:.3g}",
                 f"{one.low:.6g}" if measured else "", f"{one.high:.6g}" if measured else "",
-                spark(one.values.tolist(), 16, blocks=blocks) if measured else "",
+                spark(one.values[-_SPARK_VALUES:].tolist(), 16, blocks=blocks) if measured else "",
                 "  ".join(one.examples),
             )
         )  # fmt: skip
@@ -261,9 +262,7 @@ class _Dialog:
                 return [self._order[int(text) - 1].name]
             if any(one.name == text for one in self._order):
                 return [text]
-            say(
-                f"There is no field {text!r}: type its number (1 to {len(self._order)}), or ?."
-            )
+            say(f"There is no field {text!r}: type its number (1 to {len(self._order)}), or ?.")
 
     def _yes(self, question: str, *, default: bool) -> bool:
         text = self.answer(f"{question} (y/n)", "y" if default else "n").casefold()

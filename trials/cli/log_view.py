@@ -25,6 +25,7 @@ _LETTERS = {
 }
 _NARROW, _LOW = 56, 18
 _MOST_ALARMS = 3
+_LEAST_SPAN_PCT = 15.0  # of the trend, so that noise does not look like a trend
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +168,7 @@ def _trend(head: Head, progress: Progress, look: Look, rows: int) -> list[Text]:
     low, high = min(shown), max(shown)
     top = head.limit_pct if head.limit_pct < 1.6 * high else high
     top = max(top, high) * 1.02
-    bottom = max(0.0, low - 0.5 * (high - low) - 1.0)
+    bottom = max(0.0, min(low - 0.5 * (high - low) - 1.0, top - _LEAST_SPAN_PCT))
     step = (top - bottom) / rows
     lines = [Text(""), Text(f"Peak of holes {progress.holes - len(shown) + 1} to {progress.holes}")]
     for row in range(rows - 1, -1, -1):

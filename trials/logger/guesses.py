@@ -57,7 +57,7 @@ _SHORT = {
 }  # fmt: skip
 _AXIS = re.compile(r"^(ys|[xyzabcuvw])\d*[_ .]?(axis|achse)?[_ .]?(load|last|charge|carico|carga)")
 _STEM_NUMBER = re.compile(r"^[^\W\d]+?(\d+)")
-_SURE, _LEAD = 6.0, 1.5
+_SURE, _LEAD, _OTHERS = 6.0, 1.5, 3.0
 
 
 @dataclass(slots=True)
@@ -107,7 +107,8 @@ def guess(seen: Survey) -> Guess:
     _guess_time(seen, found)
     numbers = [one for one in seen.fields if one.kind == "number" and one.name not in found.time]
     scored = sorted(((_load_score(one), one) for one in numbers), key=lambda pair: -pair[0])
-    likely = [(score, one) for score, one in scored if score > 0]
+    least = _OTHERS if scored and scored[0][0] >= _SURE else 0.0
+    likely = [(score, one) for score, one in scored if score > least]
     found.load = [one.name for _, one in likely]
     if likely:
         score, best = likely[0]
