@@ -319,7 +319,7 @@ def wide_strong_wear(rng: Rng) -> Trace:
 
 @kind
 def wide_idle_levels(rng: Rng) -> Trace:
-    """The idle level changes between blocks by more than the cut adds, with a ramp of a second."""
+    """The idle level changes between blocks by more than the cut adds."""
     job = Job(rng, holes=30, height_pct=float(rng.uniform(8, 15)))
     drawing = Drawing(job)
     drawing.wait(2.0)
@@ -329,8 +329,9 @@ def wide_idle_levels(rng: Rng) -> Trace:
         drawing.move()
         if i % 6 == 5:
             drawing.level(start, drawing.points, float(rng.uniform(0, 2.2)) * job.height_pct)
-            drawing.wait(2.0)
+            drawing.wait(1.5)
             start = drawing.points
+            drawing.wait(1.2)
     return finish("wide_idle_levels", drawing)
 
 
@@ -339,7 +340,6 @@ def wide_inverted(rng: Rng) -> Trace:
     """A load that is sent with its sign turned round."""
     trace = finish("wide_inverted", plain(Job(rng)))
     trace.samples["load_pct"] *= -1.0
-    trace.holes["peak_pct"] *= -1.0
     return trace
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,8 +57,11 @@ def analyse(
             middle([hole.idle_pct for hole in before]),
         )
     cuts = real_cuts(cuts, grid.step_s, expected, usual)
-    groups = group_cuts([c for c in cuts if c.start + first >= settled], grid.step_s, expected)
-    choose_dips(groups, expected, grid.step_s)
+    known = [(hole.start_s - origin_s) / grid.step_s - first for hole in before]
+    since = min([place for place in known if place > 1.0], default=settled - first)
+    cuts = [cut for cut in cuts if cut.start >= min(since, settled - first) - 1.0]
+    groups = group_cuts(cuts, grid.step_s, grid.sample_s, expected, settled - first)
+    choose_dips(groups, expected, grid.step_s, grid.sample_s)
     for group in groups:
         group.pecks = count_pecks(group, expected)
     window = Window(grid, origin_s + first * grid.step_s, bins, value, missing, levels.noise)
@@ -70,6 +73,8 @@ def analyse(
         later = groups[i + 1].cuts[0].start if i + 1 < len(groups) else float(len(value))
         hole = measure(window, group, earlier, later)
         hole = judge(hole, history, expected, min(c.noise_ratio for c in group.cuts))
+        if grid.inverted:
+            hole = replace(hole, flags=(*hole.flags, "inverted"))
         history.append(hole)
         holes.append((hole, group.cuts[0].start + first, group.cuts[-1].end + first))
     margin = max(3.0, 0.15 / grid.step_s)

@@ -16,7 +16,8 @@ from trials.holes.middle import middle
 _SURE = 5.0
 _DETAIL_S = 0.06
 _SHALLOW = 0.08  # least depth of a dip, share of the cut's height
-_BESIDE_S, _BESIDE_AWAY_S, _BESIDE_LEAST_S = 2.0, 0.15, 0.3  # where the level beside a cut is read
+# Where the levels beside a cut are read: how far, how near, how far off, how long at least.
+_BESIDE_S, _NEAR_S, _BESIDE_AWAY_S, _BESIDE_LEAST_S = 2.0, 0.75, 0.15, 0.3
 _LOW, _HIGH = 0.2, 0.3  # hysteresis, shares of the cut's own height
 
 
@@ -43,7 +44,8 @@ class Cut:
         dips: places where the load falls and rises again within it.
         missing: grid points within it whose samples are missing.
         noise_ratio: height over noise after smoothing.
-        before, after: level next to it on either side, NaN where other cuts leave no room.
+        before, after: level on either side, NaN where other cuts leave no room.
+        near_before, near_after: the same, only right next to it.
         level_noise: scatter of those levels.
     """
 
@@ -59,6 +61,8 @@ class Cut:
     noise_ratio: float
     before: float = np.nan
     after: float = np.nan
+    near_before: float = np.nan
+    near_after: float = np.nan
     level_noise: float = np.inf
 
     @property
@@ -158,27 +162,28 @@ def _look_beside(
     total = np.concatenate([[0.0], np.cumsum(value)])
     start, end = np.array([c.start for c in cuts]), np.array([c.end for c in cuts])
     height = np.array([c.height for c in cuts])
-    large = np.flatnonzero(height > 0.2 * middle(height))
-    away, reach, apart = _BESIDE_AWAY_S / step_s, _BESIDE_S / step_s, 0.1 / step_s
+    large = np.flatnonzero((height > 0.2 * middle(height)) & (end - start > 0.15 / step_s))
+    away, apart = _BESIDE_AWAY_S / step_s, 0.1 / step_s
     ends = np.concatenate([[-np.inf], end[large]])[np.searchsorted(large, np.arange(len(cuts)))]
     begins = np.concatenate([start[large], [np.inf]])[
         np.searchsorted(large, np.arange(len(cuts)), side="right")
     ]
-    levels, points = [], []
-    for a, b in (
-        (np.maximum(start - reach, ends + apart), start - away),
-        (end + away, np.minimum(end + reach, begins - apart)),
-    ):
-        first = np.clip(np.ceil(a), 0, len(value)).astype(np.int64)
-        last = np.clip(np.floor(b), 0, len(value)).astype(np.int64)
-        number = last - first
-        mean = (total[np.maximum(last, first)] - total[first]) / np.maximum(number, 1)
-        enough = number >= max(2.0 * per_sample, _BESIDE_LEAST_S / step_s)
-        levels.append(np.where(enough, mean, np.nan))
-        points.append(np.where(enough, number, np.iinfo(np.int64).max))
-    fewest = np.maximum(1.0, np.minimum(*points) / per_sample)
+    found, points = [], []
+    for reach in (_BESIDE_S / step_s, _NEAR_S / step_s):
+        for a, b in (
+            (np.maximum(start - reach, ends + apart), start - away),
+            (end + away, np.minimum(end + reach, begins - apart)),
+        ):
+            first = np.clip(np.ceil(a), 0, len(value)).astype(np.int64)
+            last = np.clip(np.floor(b), 0, len(value)).astype(np.int64)
+            number = last - first
+            mean = (total[np.maximum(last, first)] - total[first]) / np.maximum(number, 1)
+            enough = number >= max(2.0 * per_sample, _BESIDE_LEAST_S / step_s)
+            found.append(np.where(enough, mean, np.nan))
+            points.append(np.where(enough, number, np.iinfo(np.int64).max))
+    fewest = np.maximum(1.0, np.minimum(points[0], points[1]) / per_sample)
     for i, cut in enumerate(cuts):
-        cut.before, cut.after = float(levels[0][i]), float(levels[1][i])
+        cut.before, cut.after, cut.near_before, cut.near_after = (float(f[i]) for f in found)
         cut.level_noise = noise / float(fewest[i]) ** 0.5
 
 

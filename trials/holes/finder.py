@@ -154,16 +154,19 @@ class HoleFinder:
             ]  # fmt: skip
         return self._waiting[0] if self._waiting else (np.empty(0), np.empty(0))
 
+    def _choose_grid(self, time: Floats, load: Floats) -> Grid:
+        return choose_grid(time, load, None if self._expected is None else self._expected.peck_s)
+
     def _bin_until(self, limit_s: float) -> None:
         time, load = self._joined()
         cut = int(np.searchsorted(time, limit_s, side="left"))
-        grid = self._grid = self._grid or choose_grid(time[:cut], load[:cut])
+        grid = self._grid = self._grid or self._choose_grid(time[:cut], load[:cut])
         end = int(grid_index(grid, self._origin_s, np.array([limit_s]))[0])
         # Whole bins only: samples of the bin that the limit falls into wait.
         cut = int(np.searchsorted(grid_index(grid, self._origin_s, time), end, side="left"))
         self._bins = self._bins.joined(self._new_bins(grid, time, load, cut, end))
         if cut:
-            self._last_load = float(load[cut - 1])
+            self._last_load = float(load[cut - 1]) * (-1.0 if grid.inverted else 1.0)
         self._waiting = [(time[cut:], load[cut:])] if cut < len(time) else []
 
     def _bins_so_far(self) -> tuple[Grid | None, Bins]:
@@ -171,12 +174,14 @@ class HoleFinder:
         time, load = self._joined()
         if len(time) == 0:
             return self._grid, self._bins
-        grid = self._grid or choose_grid(time, load)
+        grid = self._grid or self._choose_grid(time, load)
         end = int(grid_index(grid, self._origin_s, time[-1:])[0]) + 1
         return grid, self._bins.joined(self._new_bins(grid, time, load, len(time), end))
 
     def _new_bins(self, grid: Grid, time: Floats, load: Floats, cut: int, end: int) -> Bins:
         start = self._first + len(self._bins)
+        if grid.inverted:
+            load = -load
         part = load[:cut]
         clean = part
         if grid.filters_spikes and cut:

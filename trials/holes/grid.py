@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
 
 Floats = NDArray[np.float64]
 
@@ -22,11 +23,13 @@ class Grid:
         sample_s: usual distance of samples, s.
         events: true when the source sends a value only when it changes, so that a value holds
             until the next one however long that takes.
+        inverted: true when the source sends the load with its sign turned round.
     """
 
     step_s: float
     sample_s: float
     events: bool
+    inverted: bool = False
 
     @property
     def hold_s(self) -> float:
@@ -89,8 +92,11 @@ class Bins:
         return Bins(self.value[index:], self.raw_max[index:], self.count[index:], self.lost[index:])
 
 
-def choose_grid(time_s: Floats, load_pct: Floats) -> Grid:
-    """The grid for a stretch, from (at least some of) its first samples."""
+def choose_grid(time_s: Floats, load_pct: Floats, cut_s: float | None) -> Grid:
+    """The grid for a stretch, from (at least some of) its first samples.
+
+    ``cut_s`` is the expected cutting time of one peck, None when not known.
+    """
     if len(time_s) < 3:
         return Grid(COARSEST_S, 1.0, events=True)
     steps = np.diff(time_s)
@@ -105,7 +111,36 @@ def choose_grid(time_s: Floats, load_pct: Floats) -> Grid:
     stepped = kinds <= max(3, len(load_pct) // 3)
     events = unchanged < 0.02 and uneven and (stepped or high > 6.0 * low)
     step_s = float(np.clip(low if events else middle, FINEST_S, COARSEST_S))
-    return Grid(step_s, float(middle), bool(events))
+    return Grid(step_s, float(middle), bool(events), is_inverted(time_s, load_pct, cut_s))
+
+
+def is_inverted(time_s: Floats, load_pct: Floats, cut_s: float | None) -> bool:
+    """Whether cutting makes the load more negative.
+
+    Looked at only where no load is above nothing. The side that the trace begins on is idle, and
+    cuts last as long as the cutting data say or, not knowing them, each as long as the others.
+    """
+    if len(load_pct) < 8:
+        return False
+    low, high = np.quantile(load_pct, [0.01, 0.99])
+    if high > 0.05 * (high - low):
+        return False
+    sample_s = max(float(np.median(np.diff(time_s))), 1e-6)
+    smooth = uniform_filter1d(load_pct, max(1, round(0.1 / sample_s)), mode="nearest")
+    low, high = np.quantile(smooth, [0.05, 0.95])
+    upper = smooth > 0.5 * (low + high)
+    if not upper[0]:
+        return False
+    turns = np.flatnonzero(upper[1:] != upper[:-1]) + 1
+    lasts = np.log(np.maximum(np.diff(time_s[turns]), sample_s))
+    down, up = lasts[::2], lasts[1::2]  # the first turn goes down
+    if len(down) < 2 or len(up) < 2:
+        return False
+    if cut_s is not None:
+        fits = [float(np.median(np.abs(part - np.log(cut_s)))) for part in (down, up)]
+        return fits[0] < min(0.4, fits[1])
+    spread = [float(np.median(np.abs(part - np.median(part)))) for part in (down, up)]
+    return len(down) >= 3 and spread[0] < 0.6 * spread[1]
 
 
 def without_spikes(load_pct: Floats, before: float, after: float) -> Floats:

@@ -18,6 +18,7 @@ _LONGEST_PECK_GAP_S = 12.0
 _SOONEST_NEXT_S = 0.35
 _PATTERN = 0.62  # share of the changes that a pattern of pecks must explain
 _LONGEST_DIP_S = 1.5
+_CHIP_BREAK = 0.25  # usual depth of chip breaks, share of the load, is more
 _STACK = 1.2  # loads of two pecks differ by less, those of two materials by more
 
 
@@ -33,19 +34,30 @@ class Group:
 
 
 def group_cuts(
-    cuts: list[Cut], step_s: float, expected: ExpectedTimes | None
+    cuts: list[Cut], step_s: float, sample_s: float, expected: ExpectedTimes | None,
+    settled: float = 0.0,
 ) -> list[Group]:  # fmt: skip
-    """Cuts into holes, in order of time."""
-    if not cuts:
+    """Cuts into holes, in order of time.
+
+    Cuts before ``settled`` belong to holes that are known; they only show what repeats.
+    """
+    if expected is not None:
+        cuts = [cut for cut in cuts if cut.start >= settled]
+    if not cuts or cuts[-1].start < settled:
         return []
     length = np.array([max(c.length, 0.5) for c in cuts]) * step_s
     gaps = np.array([max((b.start - a.end) * step_s, 1e-3) for a, b in itertools.pairwise(cuts)])
     if expected is not None:
         return _by_cutting_data(cuts, length, gaps, expected)
-    return _by_repetition(cuts, length, gaps)
+    groups = _by_repetition(cuts, length, gaps, sample_s)
+    for group in groups:
+        group.cuts = [cut for cut in group.cuts if cut.start >= settled]
+    return [group for group in groups if group.cuts]
 
 
-def choose_dips(groups: list[Group], expected: ExpectedTimes | None, step_s: float) -> None:
+def choose_dips(
+    groups: list[Group], expected: ExpectedTimes | None, step_s: float, sample_s: float
+) -> None:
     """Keep the dips that are chip breaks; drop scatter of the load and the gap of a stack."""
     if expected is not None and expected.peck_mode != "chip_break":
         for group in groups:
@@ -66,6 +78,39 @@ def choose_dips(groups: list[Group], expected: ExpectedTimes | None, step_s: flo
                 cut = group.cuts[0]
                 deep = sorted(cut.dips, key=lambda d: -d.depth)[:most]
                 cut.dips = tuple(sorted(deep, key=lambda d: d.at))
+    elif not _are_chip_breaks(groups, step_s, sample_s):
+        for group in groups:
+            for cut in group.cuts:
+                cut.dips = ()
+
+
+def _are_chip_breaks(groups: list[Group], step_s: float, sample_s: float) -> bool:
+    """Whether the dips come at the same depths in hole after hole, as a control makes them.
+
+    Packed chips, chatter and noise make dips too, but anywhere. Of one or two holes the dips must
+    lie evenly.
+    """
+    depths = [d.depth for g in groups for cut in g.cuts for d in cut.dips]
+    if not depths or middle(depths) < _CHIP_BREAK:
+        return False
+    marks = []
+    for group in groups:
+        start = group.cuts[0].start
+        at = [d.at - start for cut in group.cuts for d in cut.dips]
+        at += [0.5 * (a.end + b.start) - start for a, b in itertools.pairwise(group.cuts)]
+        marks.append(np.sort(at) * step_s)
+    counts = [len(m) for m in marks]
+    usual = max(set(counts), key=counts.count)
+    with_most = [m for m in marks if len(m) == usual]
+    if usual == 0 or len(with_most) < 0.4 * len(marks):
+        return False
+    places = np.median(np.array(with_most), axis=0)
+    between = np.diff(places, prepend=0.0)
+    near = max(0.15 * float(between.min()), 1.5 * sample_s)
+    if len(with_most) < 3:
+        return bool(np.ptp(between) < 2.0 * near)
+    alike = [bool((np.abs(m - places) < near).all()) for m in with_most]
+    return sum(alike) >= 0.6 * len(with_most)
 
 
 def count_pecks(group: Group, expected: ExpectedTimes | None) -> int:
@@ -158,10 +203,12 @@ def _short_gap(gaps: Floats) -> float:
     return float(np.quantile(gaps, 0.4))
 
 
-def _by_repetition(cuts: list[Cut], length: Floats, gaps: Floats) -> list[Group]:
+def _by_repetition(
+    cuts: list[Cut], length: Floats, gaps: Floats, sample_s: float
+) -> list[Group]:  # fmt: skip
     """What repeats: first by the gaps, then, where all gaps are alike, by the cuts' pattern."""
     # No drill gets to its next hole this soon: such cuts are one for all that follows.
-    joined = np.flatnonzero(np.concatenate([[True], gaps >= _SOONEST_NEXT_S]))
+    joined = np.flatnonzero(np.concatenate([[True], ~_too_soon(length, gaps)]))
     gaps = gaps[joined[1:] - 1]
     length = np.add.reduceat(length, joined)
     height = np.maximum.reduceat(np.array([c.height for c in cuts]), joined)
@@ -170,14 +217,34 @@ def _by_repetition(cuts: list[Cut], length: Floats, gaps: Floats) -> list[Group]
         first = np.concatenate([[True], gaps >= limit])
         alike = _likeness(length, first)
         score = alike + _evidence(length, height, gaps, first, limit)
+        score -= 1.0 - _uniform(length, first)
         if alike > 0.6 and score > 1.15 and (best is None or score > best[0]):
             best = (score, limit)
     if best is not None:
         first = np.concatenate([[True], gaps >= best[1]])
     else:
-        first = _by_pattern(length, height, gaps)
+        first = _by_pattern(length, height, gaps, sample_s)
     starts = [*joined[first].tolist(), len(cuts)]
     return [Group(cuts[a:b]) for a, b in itertools.pairwise(starts)]
+
+
+def _too_soon(length: Floats, gaps: Floats) -> NDArray[np.bool_]:
+    """Gaps too short for a move to another hole."""
+    limit = _SOONEST_NEXT_S
+    near = np.sort(gaps[(gaps > 0.15) & (gaps < 4.0)])
+    if len(near) >= 4:
+        # A clear jump in the gaps near the limit is a better one.
+        jump = near[1:] / near[:-1]
+        middles = np.sqrt(near[1:] * near[:-1])
+        jump[(middles < 0.2) | (middles > 0.95)] = 1.0
+        if jump.max() > 1.7:
+            limit = float(middles[int(np.argmax(jump))])
+    soon = np.asarray(gaps < limit)
+    if soon.sum() < 0.3 * len(gaps):
+        # The exception: two whole holes close together stay two.
+        whole = np.abs(np.log(length / np.median(length))) < 0.2
+        soon &= ~(whole[:-1] & whole[1:])
+    return soon
 
 
 def _limits(gaps: Floats) -> list[float]:
@@ -201,6 +268,12 @@ def _likeness(length: Floats, first: NDArray[np.bool_]) -> float:
     same = (np.abs(np.diff(np.log(totals))) < 0.16) & (np.diff(counts) == 0)
     alike = np.concatenate([[False], same]) | np.concatenate([same, [False]])
     return float(totals[alike].sum() / totals.sum())
+
+
+def _uniform(length: Floats, first: NDArray[np.bool_]) -> float:
+    """Share of the holes whose cutting time is near the usual one, 0 to 1."""
+    totals = np.add.reduceat(length, np.flatnonzero(first))
+    return float(np.mean(np.abs(np.log(totals / np.median(totals))) < 0.25))
 
 
 def _evidence(
@@ -232,6 +305,8 @@ def _evidence(
     starts = np.flatnonzero(first)
     counts = np.diff(np.concatenate([starts, [len(length)]]))
     size = int(np.median(counts))
+    if size == 1 and usual > _SOONEST_NEXT_S:
+        return -1.0  # the exception, not the rule: holes that lie close together
     whole = [int(start) for start, count in zip(starts, counts, strict=True) if count == size]
     following = np.minimum(np.concatenate([gaps, [usual]]), limit)
     if size >= 2:
@@ -256,7 +331,7 @@ def _repeats(
     """
     last = size if wrap else size - 2
     rows = [values[s : s + last + 1] for s in starts if s + last < len(values)]
-    if len(rows) < 4 or last < 1:
+    if len(rows) < 6 or last < 1:
         return 0.0
     change = np.diff(np.array(rows), axis=1)
     change = change - np.median(change) if wrap else change
@@ -267,7 +342,9 @@ def _repeats(
     return max(0.0, 1.0 - rest / max(float(np.abs(change).sum()), 1e-12))
 
 
-def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool_]:
+def _by_pattern(
+    length: Floats, height: Floats, gaps: Floats, sample_s: float
+) -> NDArray[np.bool_]:  # fmt: skip
     """Beginnings of holes where all gaps are alike: the number of cuts after which all repeats.
 
     Tries each number of pecks on each block between long pauses; a number is taken when the
@@ -279,6 +356,9 @@ def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool
         return alone
     block = np.concatenate([[True], gaps > max(3.0 * usual, usual + 3.0)])
     following = np.log(np.minimum(np.concatenate([gaps, [usual]]), 2 * usual))
+    # Below this, times differ by where the samples happen to lie.
+    least_length = max(0.06, 2.0 * sample_s / middle(length))
+    least_gap = max(0.08, 2.0 * sample_s / usual)
     scores: dict[int, float] = {}
     begun: dict[int, list[int]] = {}
     begins = np.flatnonzero(block)
@@ -287,8 +367,8 @@ def _by_pattern(length: Floats, height: Floats, gaps: Floats) -> NDArray[np.bool
         starts = [s for a, b in zip(begins, ends, strict=True) for s in range(a, b, pecks)]
         shares = (
             _repeats(np.log(height), starts, pecks, 0.02),
-            _repeats(np.log(length), starts, pecks, 0.06),
-            0.6 * _repeats(following, starts, pecks, 0.08),
+            _repeats(np.log(length), starts, pecks, least_length),
+            0.6 * _repeats(following, starts, pecks, least_gap),
         )
         scores[pecks] = max(shares) + 0.15 * sum(share > 0.3 for share in shares) - 0.004 * pecks
         begun[pecks] = starts

@@ -14,6 +14,7 @@ FLAG_MEANS: dict[str, str] = {
     "long": "more cutting time than the other holes or the cutting data say: two holes in one?",
     "pecks differ": "not the number of pecks that the other holes have or the cutting data say",
     "grouping unsure": "where one hole ends and the next begins could be read in another way",
+    "inverted": "the load falls below idle when cutting; its sign was turned round",
     "faint": "the cut stands out of the noise by little",
     "spike": "single samples far above the rest were left out of the peak",
 }

@@ -134,13 +134,13 @@ def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:
         areas.append(float(above[above > _SURE * noise].sum()))
     least = 0.08 * max(areas, default=0.0)
     rests = [
-        area > least and following < 1.12 * area for area, following in itertools.pairwise(areas)
+        area > least and following < 1.15 * area for area, following in itertools.pairwise(areas)
     ]
     # Two rests in a row first: between pecks the load may dip without reaching idle.
     for i, rest in enumerate(rests):
         if rest and (i + 1 < len(rests) and rests[i + 1]):
             return 1.5 * scales[i]
-    for share in (0.4, 0.0):
+    for share in (0.3, 0.0):
         for i, rest in enumerate(rests):
             if rest and areas[i] > share * max(areas):
                 return 1.5 * scales[i]

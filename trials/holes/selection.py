@@ -81,10 +81,11 @@ def _starts_or_stops(
     so that the level on one side of a cut is lower only by chance, or every time (a pump).
     """
     before, after = np.array([c.before for c in cuts]), np.array([c.after for c in cuts])
+    near = np.array([c.near_before for c in cuts]), np.array([c.near_after for c in cuts])
     scatter = 4.0 * np.array([c.level_noise for c in cuts])
     top_at = np.array([c.top_at for c in cuts])
     out = np.zeros(len(cuts), np.bool_)
-    for low, high, up in ((before, after, True), (after, before, False)):
+    for low, high, up in ((before, near[1], True), (after, near[0], False)):
         fall = np.fmin(high - low, _around(low) - low)
         lower = fall > np.maximum(scatter, 0.005 * height)
         unlike = np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) > _LIKE_HEIGHT
