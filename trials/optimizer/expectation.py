@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import log_ndtr, ndtr
 
-from trials.economics import minutes_per_hole, money_of_an_edge
+from trials.economics import cost_per_hole
 from trials.model import CuttingData
 from trials.optimizer.belief import Belief, Log, Outlook
 from trials.optimizer.candidates import hard_load_limit_pct
@@ -40,15 +40,24 @@ class Money:
 
 
 def money(problem: Problem, outlook: Outlook) -> Money:
-    """The cost formula of `trials.economics` at many cutting data, risk of breaking included."""
+    """The cost formula of `trials.economics` at many cutting data, risk of breaking included.
+
+    That formula is a straight line in the cycle time, in the share of edges that break and in
+    1 / holes; so two values of each give all of it, whatever parts it has.
+    """
     economics = problem.economics
-    looking_min = minutes_per_hole(economics, 0.0)[1]
-    unbroken = money_of_an_edge(economics, 0.0)
-    breaking = money_of_an_edge(economics, 1.0).breakage
+
+    def endless(cycle_min: float) -> float:
+        return cost_per_hole(economics, cycle_min, math.inf).total
+
+    def edge(breaking_share: float) -> float:
+        return cost_per_hole(economics, 1.0, 1.0, breaking_share).total - endless(1.0)
+
+    per_minute = endless(2.0) - endless(1.0)
     lasting = 1.0 - _LIFE_LOST_BY_FAILING * outlook.p_fail
     return Money(
-        per_hole=economics.machine_rate_per_min * (np.exp(outlook.cycle.mean) + looking_min),
-        per_edge=(unbroken.total + breaking * outlook.p_break) / lasting,
+        per_hole=endless(1.0) + per_minute * (np.exp(outlook.cycle.mean) - 1.0),
+        per_edge=(edge(0.0) + (edge(1.0) - edge(0.0)) * outlook.p_break) / lasting,
     )
 
 

@@ -16,6 +16,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from trials.economics import cost_per_hole
 from trials.errors import InputError, require
 from trials.model import CuttingData
 from trials.optimizer import words
@@ -188,11 +189,9 @@ def price_of_test(problem: Problem, answer: Suggestion) -> float:
     if problem.test_cost is not None:
         return float(problem.test_cost)
     worn_at, cost = answer.holes.median, answer.cost_per_hole.median
-    if worn_at <= problem.max_test_holes:
-        return cost * worn_at
-    machine = problem.economics.machine_rate_per_min * answer.cycle_min.median
-    edge = (cost - machine) * worn_at
-    return machine * problem.max_test_holes + edge
+    without_edge = cost_per_hole(problem.economics, answer.cycle_min.median, math.inf).total
+    edge = (cost - without_edge) * worn_at
+    return without_edge * min(worn_at, problem.max_test_holes) + edge
 
 
 def _first(problem: Problem) -> Suggestion:

@@ -55,21 +55,21 @@ def test_no_life_is_long_enough_when_the_machine_costs_more() -> None:
     assert gain[0] > gain[1] > gain[2]
 
 
-def test_cost_is_the_formula_of_economics() -> None:
+@pytest.mark.parametrize("speed", [20, 30, 60])
+@pytest.mark.parametrize("log_life", [2.0, 5.5, 8.0])
+def test_cost_is_the_formula_of_economics(speed: float, log_life: float) -> None:
     process = Process()
-    data = CuttingData(30, 0.12)
     belief = Belief(process.problem(), process.history(5, seed=1))
-    outlook = belief.at([data])
-    spending = money(process.problem(), outlook)
-    life = float(outlook.life.mean[0])
+    outlook = belief.at([CuttingData(speed, 0.12)])
     by_formula = cost_per_hole(
         MONEY,
         math.exp(float(outlook.cycle.mean[0])),
-        math.exp(life) * (1 - 0.5 * float(outlook.p_fail[0])),
+        # An edge that chips or breaks has drilled half its life.
+        math.exp(log_life) * (1 - 0.5 * float(outlook.p_fail[0])),
         float(outlook.p_break[0]),
     ).total
-    # The share that breaks is taken of whole edges, so it is not divided by the lost life twice.
-    assert spending.at(np.asarray([life]))[0] == pytest.approx(by_formula, rel=1e-12)
+    found = money(process.problem(), outlook).at(np.asarray([log_life]))[0]
+    assert found == pytest.approx(by_formula, rel=1e-9)
 
 
 def test_low_median_high_are_in_order() -> None:

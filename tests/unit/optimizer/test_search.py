@@ -14,6 +14,7 @@ from trials.mechanics import rpm
 from trials.model import CuttingData
 from trials.optimizer import RunResult, Suggestion, recommend, suggest
 from trials.optimizer.belief import Belief
+from trials.optimizer.search import price_of_test
 
 PROCESS = Process()
 PROBLEM = PROCESS.problem()
@@ -126,6 +127,20 @@ def test_given_test_cost_decides() -> None:
     dear = suggest(replace(PROBLEM, test_cost=1e9), runs)
     assert dear.stop
     assert dear.test_cost == 1e9
+
+
+def test_price_of_a_test_is_its_holes_and_one_edge() -> None:
+    # Worn before the longest test ends: every hole at its cost. Cut off at 100 holes: the machine
+    # time of 100 holes, and the edge all the same.
+    runs = PROCESS.history(3, seed=11)
+    whole = suggest(PROBLEM, runs)
+    holes, cost = whole.holes.median, whole.cost_per_hole.median
+    assert holes < PROBLEM.max_test_holes
+    assert whole.test_cost == pytest.approx(holes * cost)
+    # Machine: 1.2 a minute, and looking for 0.8 min every 100 holes.
+    machine = 1.2 * (whole.cycle_min.median + 0.008)
+    short = price_of_test(replace(PROBLEM, max_test_holes=100), whole)
+    assert short == pytest.approx(100 * machine + holes * (cost - machine))
 
 
 def test_reason_names_what_changes_and_what_is_expected() -> None:
