@@ -1,26 +1,71 @@
 """Cost per hole with parts that add up, the speed that tool life pays for, drills compared."""
 
-from trials.economics.comparison import DrillCost, compare_drills
+from trials.economics.comparison import Comparison, DrillCost, compare, compare_drills
 from trials.economics.cost import (
     CostPerHole,
     EdgeMoney,
+    EdgesOfADrill,
     cost_per_hole,
+    edges_of_a_drill,
     minutes_per_hole,
     money_of_an_edge,
 )
+from trials.economics.dialling_in import DiallingIn, dialling_in
+from trials.economics.difference import Difference, NextStep, next_step
+from trials.economics.regrind import (
+    EVEN_WEAR_LIMIT_MM,
+    RegrindAdvice,
+    best_regrinds,
+    regrind_advice,
+)
+from trials.economics.run_size import BreakEven, CostLine, Offer, RunSize, job_cost, run_size
 from trials.economics.tool_life_speed import (
     maximum_production_speed_m_per_min,
     minimum_cost_speed_m_per_min,
 )
+from trials.economics.trial_cost import RunMoney, money_of_a_run
+from trials.economics.uncertain_cost import (
+    CostRange,
+    DrillEvidence,
+    beyond_regrind,
+    cost_range,
+    evidence_of,
+)
 
 __all__ = [
+    "EVEN_WEAR_LIMIT_MM",
+    "BreakEven",
+    "Comparison",
+    "CostLine",
     "CostPerHole",
+    "CostRange",
+    "DiallingIn",
+    "Difference",
     "DrillCost",
+    "DrillEvidence",
     "EdgeMoney",
+    "EdgesOfADrill",
+    "NextStep",
+    "Offer",
+    "RegrindAdvice",
+    "RunMoney",
+    "RunSize",
+    "best_regrinds",
+    "beyond_regrind",
+    "compare",
     "compare_drills",
     "cost_per_hole",
+    "cost_range",
+    "dialling_in",
+    "edges_of_a_drill",
+    "evidence_of",
+    "job_cost",
     "maximum_production_speed_m_per_min",
     "minimum_cost_speed_m_per_min",
     "minutes_per_hole",
+    "money_of_a_run",
     "money_of_an_edge",
+    "next_step",
+    "regrind_advice",
+    "run_size",
 ]

@@ -27,6 +27,7 @@ class Drill:
         regrinds: how many times it can be reground.
         regrind_cost: price of one regrind in the trial's currency.
         maker: who makes it, as the shop writes it.
+        life_lost_per_regrind: share of the life that each regrind takes; see `Economics`.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Drill:
     regrinds: int = 0
     regrind_cost: float = 0.0
     maker: str = ""
+    life_lost_per_regrind: float = 0.0
 
     def __post_init__(self) -> None:
         require(bool(self.name.strip()), "name of the drill", self.name, "a name")
@@ -56,3 +58,5 @@ class Drill:
         require(self.price >= 0, "price of the drill", self.price, "0 or more")
         require(0 <= self.regrinds <= 100, "regrinds", self.regrinds, "0 to 100")
         require(self.regrind_cost >= 0, "cost of a regrind", self.regrind_cost, "0 or more")
+        require(0 <= self.life_lost_per_regrind < 1, "life lost per regrind",
+                self.life_lost_per_regrind, "0 up to but not 1")  # fmt: skip

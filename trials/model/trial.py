@@ -111,4 +111,5 @@ class Trial:
             drill_price=drill.price,
             regrinds=drill.regrinds,
             regrind_cost=drill.regrind_cost,
+            life_lost_per_regrind=drill.life_lost_per_regrind,
         )
