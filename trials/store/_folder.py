@@ -11,6 +11,7 @@ import platformdirs
 
 from trials.errors import StoreError
 from trials.store._errors import disk_error
+from trials.store._network import refuse_network_drive
 
 VARIABLE = "HOLEWISE_DATA"
 
@@ -118,6 +119,7 @@ def shop_folder(folder: Path | str | None = None, *, create: bool = True) -> Sho
             f"data folder {path} holds no database of Holewise",
             do=f"Check the spelling of --data or {VARIABLE}. Nothing was written there.",
         )
+    refuse_network_drive(path)
     try:
         for part in (path, found.traces, found.journals, found.schema_lock.parent):
             part.mkdir(parents=True, exist_ok=True)
