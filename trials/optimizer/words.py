@@ -39,7 +39,7 @@ def next_test(
     elif cost < best[1]:
         text = (
             f"{changed(best[0], answer.cutting_data)} than the best so far should be cheaper: "
-            f"{expected}, against {best[1]:.3f} {currency} now"
+            f"{expected}, against {best[1]:.3f} {currency} to be expected of the best"
         )
     else:
         text = (

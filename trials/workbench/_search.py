@@ -37,6 +37,7 @@ def problem(trial: Trial, drill_name: str | None) -> Problem:
         machine=trial.machine,
         holes_to_make=trial.holes_to_make,
         group=trial.work.group,
+        substrate=drill.substrate,
         kc1_1_n_per_mm2=trial.work.kc1_1_n_per_mm2,
         mc=trial.work.mc,
         point_angle_deg=drill.point_angle_deg,
