@@ -21,6 +21,7 @@ from trials.figures.style import (
     end_mark,
     palette,
 )
+from trials.figures.trace_overlay import HoleShown, TraceOverlay, draw_overlay, trace_overlay
 
 __all__ = [
     "DARK",
@@ -31,14 +32,17 @@ __all__ = [
     "Convergence",
     "DecimalMark",
     "EndMark",
+    "HoleShown",
     "LiveTrace",
     "Palette",
     "RunMark",
     "RunTrend",
     "SettingCard",
+    "TraceOverlay",
     "convergence",
     "draw_convergence",
     "draw_live",
+    "draw_overlay",
     "draw_run_trend",
     "end_mark",
     "live_trace",
@@ -46,4 +50,5 @@ __all__ = [
     "palette",
     "run_trend",
     "setting_card",
+    "trace_overlay",
 ]

@@ -19,20 +19,35 @@ from trials.holes.edits import (
 from trials.holes.finder import HoleFinder, find_holes, to_frame
 from trials.holes.hole import COLUMNS, FLAG_MEANS, Hole
 from trials.holes.stretch import measure_stretch, peck_marks, split_place
+from trials.holes.trend import (
+    LEAST_HOLES,
+    TREND_FEATURES,
+    Change,
+    FeatureTrend,
+    feature_trend,
+    feature_trends,
+    newest_change,
+)
 
 __all__ = [
     "BY_HAND_MEANS",
     "COLUMNS",
     "EDIT_KINDS",
     "FLAG_MEANS",
+    "LEAST_HOLES",
+    "TREND_FEATURES",
+    "Change",
     "EditKind",
     "Edited",
+    "FeatureTrend",
     "Hole",
     "HoleEdit",
     "HoleFinder",
     "add_hole",
     "apply_edits",
     "drop_hole",
+    "feature_trend",
+    "feature_trends",
     "find_holes",
     "hole_from_plain",
     "hole_to_plain",
@@ -40,6 +55,7 @@ __all__ = [
     "look_at",
     "measure_stretch",
     "merge_holes",
+    "newest_change",
     "peck_marks",
     "split_hole",
     "split_place",

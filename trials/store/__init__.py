@@ -9,6 +9,7 @@ from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import UPGRADE_COMMAND, Upgrade
 from trials.store._store import Store, back_up_store, open_store, upgrade_store
+from trials.store._trace_windows import TraceExtent, read_window, trace_extent
 from trials.store._traces import TraceFile, TraceWriter, read_trace
 from trials.store._trial_rows import StoredTrial
 from trials.store._types import now_utc
@@ -25,6 +26,7 @@ __all__ = [
     "StoredEdit",
     "StoredRun",
     "StoredTrial",
+    "TraceExtent",
     "TraceFile",
     "TraceWriter",
     "Upgrade",
@@ -34,6 +36,8 @@ __all__ = [
     "now_utc",
     "open_store",
     "read_trace",
+    "read_window",
     "shop_folder",
+    "trace_extent",
     "upgrade_store",
 ]

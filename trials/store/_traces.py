@@ -80,7 +80,7 @@ class TraceWriter:
         self._pending_rows += rows
         self._samples += rows
         if self._pending_rows >= _ROWS_A_GROUP:
-            self._flush()
+            self._flush(whole_groups=True)
 
     def finish(self) -> TraceFile:
         """Write what is left, make it durable and give the file its name."""
@@ -91,13 +91,13 @@ class TraceWriter:
             assert self._writer is not None  # noqa: S101 - opened in the line above
             self._writer.close()
             self._writer = None
-            checksum = _sha256(self._partial)
+            checksum = checksum_of(self._partial)
             with self._partial.open("rb+") as file:
                 os.fsync(file.fileno())
             self._partial.replace(self._path)
             _sync_folder(self._path.parent)
         except (OSError, pa.ArrowException) as error:
-            raise _trace_error("written", self._path, error) from error
+            raise trace_error("written", self._path, error) from error
         return TraceFile(self._path, self._samples, checksum)
 
     def __enter__(self) -> TraceWriter:
@@ -127,22 +127,30 @@ class TraceWriter:
             self._partial, _SCHEMA, compression="zstd", write_page_checksum=True
         )
 
-    def _flush(self) -> None:
-        if self._pending_rows == 0:
-            return
-        columns = [
-            pa.array(np.concatenate(parts), from_pandas=name in ("rpm", "depth_mm"))
-            for name, parts in zip(COLUMNS, zip(*self._pending, strict=True), strict=True)
+    def _flush(self, *, whole_groups: bool = False) -> None:
+        """Write what waits in row groups of one size, so that the same samples always give the
+        same bytes, in whatever portions they came; ``whole_groups`` keeps a smaller rest."""
+        columns = [np.concatenate(parts) for parts in zip(*self._pending, strict=True)]
+        begin = 0
+        least = _ROWS_A_GROUP if whole_groups else 1
+        while self._pending_rows - begin >= least:
+            self._write([part[begin : begin + _ROWS_A_GROUP] for part in columns])
+            begin += min(_ROWS_A_GROUP, self._pending_rows - begin)
+        self._pending = [tuple(part[begin:] for part in columns)] if columns else []
+        self._pending_rows -= begin
+
+    def _write(self, columns: list[np.ndarray[Any, Any]]) -> None:
+        arrays = [
+            pa.array(part, from_pandas=name in ("rpm", "depth_mm"))
+            for name, part in zip(COLUMNS, columns, strict=True)
         ]
-        self._pending.clear()
-        self._pending_rows = 0
         try:
             if self._writer is None:
                 self._open()
             assert self._writer is not None  # noqa: S101 - opened in the line above
-            self._writer.write_table(pa.Table.from_arrays(columns, schema=_SCHEMA))
+            self._writer.write_table(pa.Table.from_arrays(arrays, schema=_SCHEMA))
         except (OSError, pa.ArrowException) as error:
-            raise _trace_error("written", self._path, error) from error
+            raise trace_error("written", self._path, error) from error
 
 
 def read_trace(path: Path, sha256: str | None = None) -> pd.DataFrame:
@@ -156,14 +164,14 @@ def read_trace(path: Path, sha256: str | None = None) -> pd.DataFrame:
         StoreError: absent, damaged, or not the file that was stored.
     """
     try:
-        if sha256 is not None and _sha256(path) != sha256:
+        if sha256 is not None and checksum_of(path) != sha256:
             raise StoreError(
                 f"trace {path} was changed or damaged since it was stored",
                 do="It was not read. Put it back from a copy, or rebuild it from its journal.",
             )
         table = pq.read_table(path, page_checksum_verification=True, memory_map=False)
     except (OSError, pa.ArrowException) as error:
-        raise _trace_error("read", path, error) from error
+        raise trace_error("read", path, error) from error
     if table.schema.names != list(COLUMNS):
         raise StoreError(
             f"trace {path}", got=", ".join(table.schema.names), allowed=", ".join(COLUMNS)
@@ -176,14 +184,16 @@ def _any(column: Any) -> bool:
     return bool(column.null_count < len(column))
 
 
-def _trace_error(done: str, path: Path, error: Exception) -> StoreError:
+def trace_error(done: str, path: Path, error: Exception) -> StoreError:
+    """What went wrong with a trace file, as an error for the user."""
     do = "Put it back from a copy, or rebuild it from its journal." if done == "read" else None
     if isinstance(error, OSError) and error.errno is not None:
         return disk_error("trace", path, error, do)
     return StoreError(f"trace {path} could not be {done}", got=str(error).splitlines()[0], do=do)
 
 
-def _sha256(path: Path) -> str:
+def checksum_of(path: Path) -> str:
+    """SHA-256 over a whole file."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 

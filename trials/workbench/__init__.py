@@ -1,6 +1,8 @@
 """The use cases: the one door for command line and dashboard."""
 
+from trials.workbench._edits import WEAR_STAYS, EditShown, Mended
 from trials.workbench._face import Workbench
+from trials.workbench._find import FileHoles
 from trials.workbench._values import (
     HoleNow,
     LiveView,
@@ -11,8 +13,12 @@ from trials.workbench._values import (
 )
 
 __all__ = [
+    "WEAR_STAYS",
+    "EditShown",
+    "FileHoles",
     "HoleNow",
     "LiveView",
+    "Mended",
     "OnProgress",
     "Progress",
     "RecordingSummary",

@@ -13,6 +13,7 @@ import pandas as pd
 from trials.model import CuttingData, End, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs, _search
+from trials.workbench._holes_face import HolesFace
 from trials.workbench._shop import Shop
 from trials.workbench._values import LiveView, OnProgress, RecordingSummary, TrialSummary
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from trials.workbench._live import LiveViews
 
 
-class Workbench:
+class Workbench(HolesFace):
     """Everything that can be done with a shop's trials; the one door for every screen.
 
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be
@@ -322,13 +323,6 @@ class Workbench:
         from trials.logger import Gap
 
         return [Gap(*row) for row in self._shop.store.gaps(trial, run)]
-
-    def holes(self, trial: str, run: int | None = None) -> pd.DataFrame:
-        """The holes of a run; columns as `trials.holes.find_holes` gives them.
-
-        While it is recorded, those that are settled; the newest come with `live`.
-        """
-        return self._shop.store.holes(trial, run)
 
     def live(self, trial: str, run: int | None = None) -> LiveView | None:
         """How a run stands now, from its journal on disk and the store; None when nothing is.

@@ -7,8 +7,9 @@ from pathlib import Path
 
 from trials.logger import FileImport, LineFormat, Mapping, import_file
 from trials.store import Recording, TraceWriter
+from trials.workbench._alone import recording_alone
 from trials.workbench._derive import Derivation
-from trials.workbench._rebuild import recording_alone, store_derived, trace_path
+from trials.workbench._rebuild import store_derived, trace_path
 from trials.workbench._recording import require_planned
 from trials.workbench._shop import Shop
 from trials.workbench._values import OnProgress, Progress, RecordingSummary

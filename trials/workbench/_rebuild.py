@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from collections.abc import Mapping as AnyMapping
-from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -18,25 +16,14 @@ from trials.logger import (
     replay,
 )
 from trials.model import Run, Trial
-from trials.store import FileLock, Recording, TraceWriter
+from trials.store import Recording, TraceWriter
+from trials.workbench._alone import recording_alone
 from trials.workbench._derive import Derivation, Derived, rejected, with_figures
+from trials.workbench._edits import lay_on_again
 from trials.workbench._shop import Shop
 from trials.workbench._values import RecordingSummary
 
 Counts = AnyMapping[str, Any]
-
-
-@contextmanager
-def recording_alone(shop: Shop, trial_name: str, number: int | None) -> Iterator[Run]:
-    """Hold the lock of a run; gives the run as it is once nobody else can record it.
-
-    Raises:
-        ConflictError: another process records it; says which.
-    """
-    stored = shop.store.run(trial_name, number)
-    what = f"recording run {stored.run.number} of {trial_name}"
-    with FileLock(shop.folder.run_lock(stored.uuid), what):
-        yield shop.store.run(trial_name, stored.run.number).run
 
 
 def derive_again(
@@ -91,8 +78,11 @@ def store_derived(
     )
     gaps = [(gap.start_s, gap.end_s, gap.reason) for gap in derived.gaps]
 
+    # Edits are laid on what was found now; the found holes are stored as they were found.
+    holes, edits, said = lay_on_again(shop, trial.name, run.number, recording, derived.holes)
+
     def with_its_figures(found: Run) -> Run:
-        return with_figures(trial, found, derived.holes)
+        return with_figures(trial, found, holes)
 
     try:
         keep = (
@@ -107,9 +97,14 @@ def store_derived(
             do=f"{error.do or ''} The journal holds the whole recording: when the store can be "
             "written again, end the run or rebuild it.".strip(),
         ) from error  # fmt: skip
+    if said:
+        stored = shop.store.keep_edits(
+            trial.name, run.number, recording.uuid, edits, lambda now: now
+        )
+        ended = f"{ended}; {said}"
     return RecordingSummary(
         trial.name, stored.run, recording.source, derived.trace.samples,
-        rejected(counters), len(derived.holes), len(gaps), derived.duration_s, counters, ended,
+        rejected(counters), len(holes), len(gaps), derived.duration_s, counters, ended,
     )  # fmt: skip
 
 

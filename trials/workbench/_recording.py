@@ -30,8 +30,9 @@ from trials.logger import (
 from trials.model import Run, Trial
 from trials.store import FileLock, Recording, TraceWriter, holder_of
 from trials.workbench._alarm_board import AlarmBoard
+from trials.workbench._alone import recording_alone
 from trials.workbench._derive import Derivation
-from trials.workbench._rebuild import recording_alone, trace_path
+from trials.workbench._rebuild import trace_path
 from trials.workbench._session import Opened, Session
 from trials.workbench._shop import Shop
 from trials.workbench._values import OnProgress, RecordingSummary

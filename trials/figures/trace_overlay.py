@@ -1,0 +1,298 @@
+"""Found holes and pecks over the load trace: what the program counted, beside what was recorded."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+import plotly.graph_objects as go
+
+from trials.errors import require
+from trials.figures.live_trace import min_max_indices
+from trials.figures.style import DecimalMark, as_text, bare_figure, palette
+from trials.holes import Hole, holes_of, look_at, peck_marks
+
+MOST_POINTS = 2400
+MOST_HOLES_WITH_PECKS = 30
+_MOST_NUMBERS = 30
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class HoleShown:
+    """One hole in the figure.
+
+    Args:
+        hole: number, times and figures.
+        marks: where one peck ends and the next begins, s; empty without pecks, and where so many
+            holes are shown that they could not be told apart.
+        look: why a person should look at it, in words; empty when nothing speaks against it.
+    """
+
+    hole: Hole
+    marks: tuple[float, ...] = ()
+    look: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TraceOverlay:
+    """A stretch of a trace with the holes found in it.
+
+    Args:
+        start_s, end_s: the stretch that is shown.
+        first_s, last_s: where the whole trace begins and ends.
+        time_s: times, s, rising; load_pct: as many loads, % of rating; None breaks the line (gap).
+        limit_pct: load limit, % of rating.
+        holes: holes that reach into the stretch, in order.
+        gaps: start in s, end in s and reason of those that reach into it.
+        samples: how many there were in the stretch; more than points when the line was thinned.
+        run: number of the run.
+    """
+
+    start_s: float
+    end_s: float
+    first_s: float
+    last_s: float
+    time_s: tuple[float, ...]
+    load_pct: tuple[float | None, ...]
+    limit_pct: float
+    holes: tuple[HoleShown, ...]
+    gaps: tuple[tuple[float, float, str], ...]
+    samples: int
+    run: int = 1
+
+    def __post_init__(self) -> None:
+        require(len(self.time_s) == len(self.load_pct), "samples of the overlay",
+                f"{len(self.time_s)} times and {len(self.load_pct)} loads",
+                "as many times as loads")  # fmt: skip
+        require(self.start_s < self.end_s, "stretch of the overlay",
+                f"{self.start_s:g} to {self.end_s:g} s", "a start before its end")  # fmt: skip
+
+    @property
+    def highest_pct(self) -> float | None:
+        """Highest sample of the stretch; None without samples."""
+        return max((load for load in self.load_pct if load is not None), default=None)
+
+    @property
+    def doubtful(self) -> tuple[HoleShown, ...]:
+        """The holes shown that a person should look at."""
+        return tuple(shown for shown in self.holes if shown.look)
+
+    @property
+    def thinned(self) -> bool:
+        """Whether points stand for more samples; highest and lowest of each group are kept."""
+        return self.samples > sum(load is not None for load in self.load_pct)
+
+    @property
+    def axis_pct(self) -> tuple[float, float]:
+        """Bottom and top of the load axis, in steps of 20 % so that it rests while one pans."""
+        loads = [load for load in self.load_pct if load is not None]
+        top = max([self.limit_pct, *loads])
+        low = min([0.0, *loads])
+        return 20.0 * math.floor(low / 20.0), max(20.0 * math.ceil(1.1 * top / 20.0), 40.0)
+
+
+def trace_overlay(
+    time_s: npt.ArrayLike,
+    load_pct: npt.ArrayLike,
+    holes: pd.DataFrame,
+    *,
+    window_s: tuple[float, float],
+    whole_s: tuple[float, float],
+    limit_pct: float,
+    gaps: Sequence[tuple[float, float, str]] = (),
+    samples: int | None = None,
+    run: int = 1,
+    most_points: int = MOST_POINTS,
+) -> TraceOverlay:
+    """Thin a stretch without losing a peak, break it at gaps, and lay the holes over it.
+
+    Args:
+        time_s, load_pct: samples of the stretch (and at most one beside it on each side), s and
+            % of rating.
+        holes: all holes of the run, columns as `trials.holes.find_holes` gives them.
+        window_s: start and end of the stretch, s; whole_s: of the whole trace.
+        limit_pct: load limit, % of rating.
+        gaps: start in s, end in s and reason, of the whole run.
+        samples: how many samples the stretch has, where some were left out before; None counts.
+        run: number of the run.
+        most_points: at most so many points of the line are kept.
+
+    Raises:
+        InputError: times and loads differ in number, or the stretch is empty.
+    """
+    times, loads = np.asarray(time_s, dtype=float), np.asarray(load_pct, dtype=float)
+    require(times.shape == loads.shape and times.ndim == 1, "samples of the overlay",
+            f"{times.size} times and {loads.size} loads", "as many times as loads")  # fmt: skip
+    start_s, end_s = window_s
+    inside = holes[(holes["end_s"] >= start_s) & (holes["start_s"] <= end_s)]
+    found = holes_of(inside)
+    with_pecks = len(found) <= MOST_HOLES_WITH_PECKS
+    shown = tuple(
+        HoleShown(hole, _marks(times, loads, hole) if with_pecks else (), look_at(hole))
+        for hole in found
+    )
+    near = tuple(gap for gap in gaps if gap[1] > start_s and gap[0] < end_s)
+    kept = min_max_indices(loads, most_points)
+    line = [(float(at), float(load)) for at, load in zip(times[kept], loads[kept], strict=True)]
+    breaks = [((gap[0] + gap[1]) / 2, None) for gap in near]
+    # A break lies within its gap, where no sample is; sorting by time alone keeps equal times.
+    points: list[tuple[float, float | None]] = sorted([*line, *breaks], key=lambda one: one[0])
+    return TraceOverlay(
+        float(start_s), float(end_s), float(whole_s[0]), float(whole_s[1]),
+        tuple(at for at, _ in points), tuple(load for _, load in points), float(limit_pct), shown,
+        near, int(times.size if samples is None else samples), run,
+    )  # fmt: skip
+
+
+def _marks(times: Floats, loads: Floats, hole: Hole) -> tuple[float, ...]:
+    a, b = np.searchsorted(times, (hole.start_s, hole.end_s))
+    if hole.pecks < 2 or b - a < 4 * hole.pecks:
+        return ()
+    return peck_marks(times[a:b], loads[a:b], hole.start_s, hole.end_s, hole.pecks)
+
+
+def draw_overlay(
+    data: TraceOverlay,
+    dark: bool = False,
+    *,
+    decimal: DecimalMark = ".",
+    selected: int | None = None,
+) -> go.Figure:
+    """Draw trace, holes, pecks, idle level, gaps and limit.
+
+    ``selected`` is the number of a hole that is drawn stronger than the others.
+    """
+    colours = palette(dark)
+    figure = bare_figure(dark, decimal)
+    bottom, top = data.axis_pct
+    _draw_gaps(figure, data, dark)
+    sure = [one for one in data.holes if not one.look and one.hole.number != selected]
+    chosen = [one for one in data.holes if one.hole.number == selected]
+    _draw_boxes(figure, sure, "hole", colours.accent, colours.band, 1.0)
+    _draw_boxes(figure, [one for one in data.doubtful if one.hole.number != selected],
+                "hole to look at", colours.warn, None, 2.0, dash="dot")  # fmt: skip
+    _draw_boxes(figure, chosen, "hole chosen", colours.warn if chosen and chosen[0].look
+                else colours.accent, colours.band, 3.0)  # fmt: skip
+    figure.add_trace(
+        go.Scatter(
+            x=list(data.time_s), y=list(data.load_pct), mode="lines", connectgaps=False,
+            line={"color": colours.ink, "width": 1.3}, name="load",
+            hovertemplate="%{y:.1f} % at %{x:.2f} s<extra></extra>",
+        )
+    )  # fmt: skip
+    _draw_idle(figure, data, dark)
+    _draw_pecks(figure, data, dark)
+    _draw_numbers(figure, data, dark, selected)
+    figure.add_hline(
+        y=data.limit_pct,
+        line={"color": colours.bad, "width": 2.5, "dash": "dash"},
+        annotation={
+            "text": f"limit {data.limit_pct:.0f} %", "font": {"color": colours.bad},
+            "xanchor": "left", "x": 0.01,
+        },
+    )  # fmt: skip
+    figure.update_layout(showlegend=False, dragmode="pan", uirevision="overlay")
+    figure.update_xaxes(range=[data.start_s, data.end_s], title_text="time in the trace, s",
+                        showgrid=False, nticks=8)  # fmt: skip
+    figure.update_yaxes(range=[bottom, top], title_text="load, %", nticks=6, fixedrange=True)
+    return figure
+
+
+def _draw_boxes(
+    figure: go.Figure, shown: Sequence[HoleShown], name: str, colour: str, fill: str | None,
+    width: float, dash: str = "solid",
+) -> None:  # fmt: skip
+    if not shown:
+        return
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for one in shown:
+        hole = one.hole
+        x += [hole.start_s, hole.start_s, hole.end_s, hole.end_s, hole.start_s, None]
+        y += [hole.idle_pct, hole.peak_pct, hole.peak_pct, hole.idle_pct, hole.idle_pct, None]
+    figure.add_trace(
+        go.Scatter(
+            x=x, y=y, mode="lines", name=name, line={"color": colour, "width": width, "dash": dash},
+            fill=None if fill is None else "toself", fillcolor=fill, hoverinfo="skip",
+        )
+    )  # fmt: skip
+
+
+def _draw_gaps(figure: go.Figure, data: TraceOverlay, dark: bool) -> None:
+    if not data.gaps:
+        return
+    bottom, top = data.axis_pct
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for start_s, end_s, _ in data.gaps:
+        x += [start_s, start_s, end_s, end_s, start_s, None]
+        y += [bottom, top, top, bottom, bottom, None]
+    figure.add_trace(
+        go.Scatter(x=x, y=y, mode="lines", name="gap", line={"width": 0}, fill="toself",
+                   fillcolor=palette(dark).grid, hoverinfo="skip")
+    )  # fmt: skip
+    if len(data.gaps) <= 10:
+        figure.add_trace(
+            go.Scatter(
+                x=[(max(a, data.start_s) + min(b, data.end_s)) / 2 for a, b, _ in data.gaps],
+                y=[top - 0.06 * (top - bottom)] * len(data.gaps), mode="text",
+                text=["gap"] * len(data.gaps), textfont={"color": palette(dark).muted},
+                customdata=[as_text(reason) for _, _, reason in data.gaps],
+                hovertemplate="%{customdata}<extra></extra>", name="gap, named",
+            )
+        )  # fmt: skip
+
+
+def _draw_idle(figure: go.Figure, data: TraceOverlay, dark: bool) -> None:
+    if not data.holes:
+        return
+    x = [at for one in data.holes for at in (one.hole.start_s, one.hole.end_s)]
+    y = [one.hole.idle_pct for one in data.holes for _ in range(2)]
+    figure.add_trace(
+        go.Scatter(x=x, y=y, mode="lines", name="idle", hoverinfo="skip",
+                   line={"color": palette(dark).good, "width": 1.5, "dash": "dash"})
+    )  # fmt: skip
+
+
+def _draw_pecks(figure: go.Figure, data: TraceOverlay, dark: bool) -> None:
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for one in data.holes:
+        for mark in one.marks:
+            x += [mark, mark, None]
+            y += [one.hole.idle_pct, one.hole.peak_pct, None]
+    if x:
+        figure.add_trace(
+            go.Scatter(x=x, y=y, mode="lines", name="pecks", hoverinfo="skip",
+                       line={"color": palette(dark).accent, "width": 1.5, "dash": "dot"})
+        )  # fmt: skip
+
+
+def _draw_numbers(figure: go.Figure, data: TraceOverlay, dark: bool, selected: int | None) -> None:
+    many = len(data.holes) > _MOST_NUMBERS
+    shown = [one for one in data.holes if not many or one.hole.number == selected or one.look]
+    if not shown:
+        return
+    colours = palette(dark)
+    figure.add_trace(
+        go.Scatter(
+            x=[(one.hole.start_s + one.hole.end_s) / 2 for one in shown],
+            y=[one.hole.peak_pct for one in shown],
+            mode="text",
+            name="numbers",
+            text=[f"{one.hole.number}{' ?' if one.look else ''}" for one in shown],
+            textposition="top center",
+            textfont={
+                "size": 14,
+                "color": [colours.warn if one.look else colours.ink for one in shown],
+            },
+            customdata=[[one.hole.number, one.hole.peak_pct, one.hole.pecks] for one in shown],
+            hovertemplate="hole %{customdata[0]}: peak %{customdata[1]:.0f} %, "
+            "pecks %{customdata[2]}<extra></extra>",
+        )
+    )
