@@ -42,7 +42,7 @@ class StoredAlarm:
 
     @property
     def standing(self) -> bool:
-        """Whether it still asks for a look: a link or a disk can be back, a load was what it was."""
+        """Whether it still asks for a look; a link or a disk comes back, a load was what it was."""
         passed = self.kind in _PASSES and self.over_utc is not None
         return self.acknowledged_utc is None and not passed
 
