@@ -9,7 +9,18 @@ from typing import Annotated
 import typer
 
 from trials import __version__
-from trials.cli import dashboard, demo_command, doctor, import_file, log, run, suggest, trial, wear
+from trials.cli import (
+    dashboard,
+    demo_command,
+    doctor,
+    import_file,
+    journal,
+    log,
+    run,
+    suggest,
+    trial,
+    wear,
+)
 from trials.cli.common import Common
 from trials.cli.show import complain
 from trials.errors import HolewiseError, require
@@ -24,6 +35,7 @@ app = typer.Typer(
 )
 app.add_typer(trial.app, name="trial")
 app.add_typer(run.app, name="run")
+app.add_typer(journal.app, name="journal")
 for module in (log, import_file, wear, suggest, dashboard, demo_command, doctor):
     module.add_to(app)
 

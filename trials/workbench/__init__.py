@@ -5,9 +5,12 @@ from trials.workbench._face import Workbench
 from trials.workbench._find import FileHoles
 from trials.workbench._values import (
     HoleNow,
+    JournalLoss,
+    JournalReport,
     LiveView,
     OnProgress,
     Progress,
+    RebuildCheck,
     RecordingSummary,
     TrialSummary,
 )
@@ -17,10 +20,13 @@ __all__ = [
     "EditShown",
     "FileHoles",
     "HoleNow",
+    "JournalLoss",
+    "JournalReport",
     "LiveView",
     "Mended",
     "OnProgress",
     "Progress",
+    "RebuildCheck",
     "RecordingSummary",
     "TrialSummary",
     "Workbench",

@@ -10,23 +10,30 @@ from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
+from trials.errors import NotFoundError
 from trials.model import CuttingData, End, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs, _search
 from trials.workbench._holes_face import HolesFace
+from trials.workbench._money_face import MoneyFace
 from trials.workbench._shop import Shop
-from trials.workbench._values import LiveView, OnProgress, RecordingSummary, TrialSummary
+from trials.workbench._values import (
+    JournalReport,
+    LiveView,
+    OnProgress,
+    RebuildCheck,
+    RecordingSummary,
+    TrialSummary,
+)
 
 if TYPE_CHECKING:
-    from trials.economics import CostPerHole, DrillCost
     from trials.figures import Convergence
-    from trials.life import HolesToWear
     from trials.logger import Gap, Heard, LineFormat, Mapping, Profile
     from trials.optimizer import Suggestion
     from trials.workbench._live import LiveViews
 
 
-class Workbench(HolesFace):
+class Workbench(HolesFace, MoneyFace):
     """Everything that can be done with a shop's trials; the one door for every screen.
 
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be
@@ -304,15 +311,57 @@ class Workbench(HolesFace):
             skip_bad_lines=skip_bad_lines, on_progress=on_progress,
         )  # fmt: skip
 
-    def rebuild(self, trial: str, run: int | None) -> RecordingSummary:
+    def rebuild(
+        self,
+        trial: str,
+        run: int | None,
+        *,
+        line_format: LineFormat | None = None,
+        mapping: Mapping | None = None,
+    ) -> RecordingSummary:
         """Find samples and holes of a recorded run again, from its journal.
 
         Also finishes a recording whose logger is gone. An ended run keeps the number of holes
-        that it was ended with.
+        that it was ended with. A trace that becomes another is kept, with its holes and settings,
+        in the folder ``former``.
+
+        Args:
+            trial, run: which run.
+            line_format, mapping: instead of those it was recorded with; kept with the run.
         """
         from trials.workbench import _rebuild
 
-        return _rebuild.rebuild(self._shop, trial, run)
+        return _rebuild.rebuild(self._shop, trial, run, line_format, mapping)
+
+    def check_rebuild(
+        self,
+        trial: str,
+        run: int | None,
+        *,
+        line_format: LineFormat | None = None,
+        mapping: Mapping | None = None,
+    ) -> RebuildCheck:
+        """What `rebuild` with the same arguments would change; changes nothing."""
+        from trials.workbench import _rebuild
+
+        return _rebuild.check_rebuild(self._shop, trial, run, line_format, mapping)
+
+    @staticmethod
+    def report_on(journal: Path) -> JournalReport:
+        """How any journal stands on the disk, by its folder; also one of another shop."""
+        from trials.workbench import _journal
+
+        return _journal.report(journal)
+
+    def journal_report(self, trial: str, run: int | None) -> JournalReport:
+        """How the journal of a run stands on the disk; also while it is written."""
+        from trials.workbench import _journal
+
+        number = self.run(trial, run).number
+        recording = self._shop.recording(trial, number)
+        if recording is None:
+            raise NotFoundError(f"journal of run {number} of {trial}", do="Nothing was recorded.")
+        return _journal.report(self._shop.journal(recording))
 
     def trace(self, trial: str, run: int | None = None) -> pd.DataFrame:
         """The samples of a finished recording: time_s, load_pct, and rpm, depth_mm if recorded."""
@@ -357,19 +406,6 @@ class Workbench(HolesFace):
 
     # Deciding
 
-    def holes_to_wear(self, trial: str, run: int | None) -> HolesToWear:
-        """Holes until the wear limit: observed, interpolated, projected or censored."""
-        return _costs.holes_to_wear(self.trial(trial), self.run(trial, run))
-
-    def cost(self, trial: str, run: int | None) -> CostPerHole:
-        """Cost per hole of a run with the prices of its drill, in parts that add up.
-
-        Shared by the holes to wear, or by the holes drilled where those are not known: of a run
-        that was stopped early, the most that a hole can have cost. Without a recording the cycle
-        time is computed from the cutting data.
-        """
-        return _costs.cost(self.trial(trial), self.run(trial, run))
-
     def suggest(self, trial: str, drill: str | None = None) -> Suggestion:
         """The cutting data to test next, with what is expected of them and why.
 
@@ -397,10 +433,6 @@ class Workbench(HolesFace):
         ``drill`` None shows the runs of all drills, and expects the next of the trial's first.
         """
         return _search.convergence(self.trial(trial), self.runs(trial), drill)
-
-    def compare(self, trial: str) -> list[DrillCost]:
-        """Drills of a trial on cost per hole, the cheapest first, with how sure that is."""
-        return _costs.compare(self.trial(trial), self.runs(trial))
 
     def hand_over(self, trial: str, drill: str | None = None, *, prices: bool = True) -> str:
         """The record for production and for the representative, as Markdown.

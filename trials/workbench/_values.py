@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -121,6 +123,67 @@ class RecordingSummary:
     counters: Mapping[str, Any]
     ended_because: str
     alarms: tuple[StoredAlarm, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RebuildCheck:
+    """What a rebuild of a run from its journal would change.
+
+    Args:
+        trial, run: which.
+        same: nothing; same_bytes: the trace would be the same file, byte for byte.
+        changes: what would be otherwise, one sentence each.
+        samples, holes: how many the rebuild gives.
+    """
+
+    trial: str
+    run: int
+    same: bool
+    same_bytes: bool
+    changes: tuple[str, ...]
+    samples: int
+    holes: int
+
+
+@dataclass(frozen=True, slots=True)
+class JournalLoss:
+    """A place in a journal that could not be read.
+
+    Args:
+        where: segment and byte, and what is wrong there.
+        records: whole records that are missing; None where that cannot be known.
+        after_utc, before_utc: the whole records around it came in then.
+    """
+
+    where: str
+    records: int | None
+    after_utc: datetime | None
+    before_utc: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class JournalReport:
+    """How a journal stands on the disk.
+
+    Args:
+        folder: where it lies.
+        records, data_bytes: what is whole in it.
+        first_utc, last_utc: arrival of its first and last whole record.
+        closed: it was ended in good order; otherwise it is being written or was cut off.
+        losses: places with whole records behind them that cannot be read.
+        torn: the unfinished end, as a kill leaves it; None for none.
+        settings: what it was recorded with.
+    """
+
+    folder: Path
+    records: int
+    data_bytes: int
+    first_utc: datetime | None
+    last_utc: datetime | None
+    closed: bool
+    losses: tuple[JournalLoss, ...]
+    torn: str | None
+    settings: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
