@@ -48,7 +48,7 @@ def set_up(
     Raises:
         InputError: nothing that can be used came, or an answer is needed and cannot be had.
     """
-    from trials.logger import guess, survey, try_out
+    from trials.logger import guess, survey
 
     if source is None:
         raise InputError(
@@ -64,15 +64,37 @@ def set_up(
     _show_fields(seen, order)
     dialog = _Dialog(seen, order, ask=not yes)
     chosen = mapping if mapping is not None else dialog.choose(found)
-    tried = try_out(heard, seen.line_format, chosen)
-    say(_tried_text(tried))
+    while True:
+        try:
+            say(_tried_text(_tried(seen, chosen)))
+            break
+        except InputError as error:
+            if mapping is not None or yes:
+                raise
+            say(f"That does not work. {error}")
+            found.doubts = ["what is what, after that"]
+            chosen = dialog.choose(found)
+    _save(bench, dialog, source, name, trial, seen.line_format, chosen)
+
+
+def _tried(seen: Survey, mapping: Mapping) -> Tried:
+    """What a mapping makes of what was heard.
+
+    Raises:
+        InputError: it does not fit, or no value can be read by it.
+    """
+    from trials.logger import try_out
+
+    tried = try_out(seen.heard, seen.line_format, mapping)
     if not len(tried.batch):
+        low, high = mapping.load_range_pct
+        rejects = ", ".join(f"{kind} {count}" for kind, count in tried.counters.rejects.items())
         raise InputError(
-            "spindle load", got="no value that could be read", allowed="numbers in the range "
-            f"{chosen.load_range_pct[0]:g} to {chosen.load_range_pct[1]:g} % of the rated load",
+            "spindle load", got=f"no value that could be read ({rejects or 'nothing came'})",
+            allowed=f"numbers in the range {low:g} to {high:g} % of the rated load",
             do="Choose another field or another unit.",
         )  # fmt: skip
-    _save(bench, dialog, source, name, trial, seen.line_format, chosen)
+    return tried
 
 
 def _lines_text(seen: Survey) -> str:
@@ -127,9 +149,6 @@ def _name(one: FieldSeen) -> str:
 
 def _tried_text(tried: Tried) -> str:
     batch = tried.batch
-    if not len(batch):
-        rejects = ", ".join(f"{kind} {count}" for kind, count in tried.counters.rejects.items())
-        return f"Tried: no samples. Rejected: {rejects or 'nothing'}."
     text = (
         f"Tried: {len(batch):,} samples, load {units.show(float(batch.load_pct.min()), '%')} to "
         f"{units.show(float(batch.load_pct.max()), '%')}"

@@ -124,7 +124,7 @@ def _load(head: Head, progress: Progress, look: Look) -> list[Text]:
         line.append("   OVER THE LIMIT", style="bold red")
     elif load is not None and not fresh:
         line.append(f"   last value was {units.show(load, '%')}", style="yellow")
-    width = max(10, min(look.width, 100) - 2)
+    width = max(10, min(look.width - 2, 100))
     filled = 0 if load is None or not fresh else round(width * min(load, scale) / scale)
     mark = min(width - 1, round(width * limit / scale))
     full, empty, limit_mark = ("█", "░", "┃") if look.blocks else ("#", ".", "|")

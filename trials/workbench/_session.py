@@ -288,6 +288,8 @@ class Session:
             self._tell(last)
         if self._whole and not result.problems:
             derived = self._derivation.finish()
+            peaks = tuple(float(peak) for peak in derived.holes["peak_pct"][-_MOST_PEAKS:])
+            last = replace(last, peaks_pct=peaks)
             summary = store_derived(
                 self._shop, self._trial, self._run, self._recording, derived,
                 self._decoder.counters.to_dict(), ended,
