@@ -59,9 +59,11 @@ class Reading:
         if self._keep:
             lock = self._journal.lock_descriptor
             self._keeper = Keeper.start(self._journal.folder, lock, self._source.fileno())
+            self._source.land_in(None if self._keeper is None else self._keeper.landing.view)
 
     def close(self) -> None:
         """Close the source."""
+        self._source.land_in(None)
         if self._keeper is not None:
             self._keeper.dismiss()
             self._keeper = None
@@ -95,6 +97,7 @@ class Reading:
         while not (stop.is_set() or self._halt.is_set()):
             if self._keeper is not None:
                 time.sleep(max(0.0, gather_until - time.monotonic()))
+                self._keeper.landing.expect(self._journal.next_number)
             try:
                 chunk = self._source.read(READ_TIMEOUT_S)
                 lost = "the other side closed the link"
@@ -104,6 +107,8 @@ class Reading:
             except SourceError as error:
                 chunk, lost = None, str(error)
             if chunk:
+                if self._keeper is not None:
+                    self._keeper.landing.landed(len(chunk))
                 arrival = Arrival.now()
                 gather_until = 0.0
                 if len(chunk) < _GATHER_BYTES:

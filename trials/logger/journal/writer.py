@@ -52,6 +52,7 @@ class Journal:
         data_bytes: bytes of data since the source began (anew), all sessions together, with those
             that wait: where a file goes on.
         cut: the torn end that ``reopen`` cut off, or None.
+        found_records: whole records that were there when it was opened.
         same_boot: the computer was not started anew since the session before, so that monotonic
             times go on.
     """
@@ -64,6 +65,7 @@ class Journal:
         self.settings = settings
         self.data_bytes = 0
         self.cut: Damage | None = None
+        self.found_records = 0
         self.same_boot = True
         self._segment_bytes = segment_bytes
         self._lock = threading.Lock()  # guards all below between writer and sync thread
@@ -152,7 +154,7 @@ class Journal:
                     boot = note.get("boot", boot)
                     if note.get("anew"):
                         journal.data_bytes = 0
-            journal._number = position.record
+            journal._number = journal.found_records = position.record
             journal.cut = reader.torn
             journal.same_boot = boot is not None and boot == boot_id()
             last = segment_numbers(folder)[-1]
@@ -401,6 +403,11 @@ class Journal:
             if descriptor >= 0:
                 os.close(descriptor)
         self._descriptor = self._lock_file = -1
+
+    @property
+    def next_number(self) -> int:
+        """Number of the record that is written next."""
+        return self._number
 
     @property
     def lock_descriptor(self) -> int:

@@ -123,6 +123,9 @@ class FileSource:
         self._descriptor, self._done = descriptor, 0
         raise GapError(f"another file took the place of {self._path.name}", anew=True)
 
+    def land_in(self, memory: memoryview | None) -> None:
+        """What is not read yet stays where it is."""
+
     def fileno(self) -> int | None:
         return None  # what is not read yet stays in the file
 
@@ -216,6 +219,9 @@ class ReplaySource:
             time.sleep(max(0.0, wait_s))
         self._next += 1
         return data
+
+    def land_in(self, memory: memoryview | None) -> None:
+        """What is not read yet stays where it is."""
 
     def fileno(self) -> int | None:
         return None

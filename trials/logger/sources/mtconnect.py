@@ -99,6 +99,9 @@ class MtconnectSource:
         self._answered_at = time.monotonic()
         return lines
 
+    def land_in(self, memory: memoryview | None) -> None:
+        """What is not read yet stays in the agent's buffer."""
+
     def fileno(self) -> int | None:
         return None  # the agent's buffer keeps what was not asked for yet
 

@@ -53,6 +53,13 @@ class Source(Protocol):
     def fileno(self) -> int | None:
         """The descriptor whose buffer holds what comes in; None when there is none to hold."""
 
+    def land_in(self, memory: memoryview | None) -> None:
+        """Read into this memory from now on (at most its length at once), or no longer.
+
+        Only sources with a ``fileno`` heed it: what is read is then seen by who shares the memory,
+        whatever becomes of this process.
+        """
+
     def close(self) -> None:
         """Let go of it; more than once does no harm."""
 

@@ -52,6 +52,7 @@ class SerialSource:
         self._settings = self._checked(options)
         self._serial: Any = None
         self._descriptor: int | None = None
+        self._memory: memoryview | None = None
 
     @staticmethod
     def _checked(options: dict[str, str]) -> dict[str, Any]:
@@ -100,7 +101,10 @@ class SerialSource:
             ready, _, _ = select.select([self._descriptor], [], [], timeout_s)
             if not ready:
                 return b""
-            data = os.read(self._descriptor, CHUNK_BYTES)
+            if self._memory is None:
+                data = os.read(self._descriptor, CHUNK_BYTES)
+            else:
+                data = bytes(self._memory[: os.readv(self._descriptor, [self._memory])])
         except (serial.SerialException, OSError) as error:
             if isinstance(error, BlockingIOError):
                 return b""
@@ -121,6 +125,9 @@ class SerialSource:
                 self._serial.close()
             self._serial = None
             self._descriptor = None
+
+    def land_in(self, memory: memoryview | None) -> None:
+        self._memory = memory
 
     def fileno(self) -> int | None:
         return self._descriptor

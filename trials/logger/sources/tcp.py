@@ -54,6 +54,7 @@ class TcpSource:
         self._connect_timeout_s = connect_timeout_s
         self._silence_s = silence_s
         self._heard_at = 0.0
+        self._memory: memoryview | None = None
         self._socket: socket.socket | None = None
 
     def open(self) -> None:
@@ -87,7 +88,10 @@ class TcpSource:
             self._require_not_silent()
             return b""
         try:
-            data = self._socket.recv(CHUNK_BYTES)
+            if self._memory is None:
+                data = self._socket.recv(CHUNK_BYTES)
+            else:
+                data = bytes(self._memory[: self._socket.recv_into(self._memory)])
         except BlockingIOError:
             return b""
         except OSError as error:
@@ -110,6 +114,9 @@ class TcpSource:
             f"{self.name}: the link broke", got=error.strerror or str(error),
             do="Look at the cable and at the sending program.",
         )  # fmt: skip
+
+    def land_in(self, memory: memoryview | None) -> None:
+        self._memory = memory
 
     def fileno(self) -> int | None:
         return None if self._socket is None else self._socket.fileno()
