@@ -13,6 +13,7 @@ from trials.cli import (
     dashboard,
     demo_command,
     doctor,
+    holes,
     import_file,
     journal,
     log,
@@ -36,6 +37,7 @@ app = typer.Typer(
 app.add_typer(trial.app, name="trial")
 app.add_typer(run.app, name="run")
 app.add_typer(journal.app, name="journal")
+app.add_typer(holes.app, name="holes")
 for module in (log, import_file, wear, suggest, dashboard, demo_command, doctor):
     module.add_to(app)
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.cli.common import RunNumber, TrialName, common, workbench
+from trials.cli.file_progress import file_progress
 from trials.cli.line_options import (
     Decimal,
     Delimiter,
@@ -19,12 +20,10 @@ from trials.cli.line_options import (
     mapping_from,
     with_profile,
 )
-from trials.cli.show import console, say
+from trials.cli.show import say
 
 if TYPE_CHECKING:
-    from rich.progress import Progress as ProgressBar
-
-    from trials.workbench import Progress, RecordingSummary
+    from trials.workbench import RecordingSummary
 
 
 def add_to(app: typer.Typer) -> None:
@@ -55,7 +54,7 @@ def import_file(
             bench, profile, None,
             line_format_from(line_format, delimiter, decimal, encoding), mapping_from(mapping),
         )  # fmt: skip
-        with _FileProgress(f"Reading {file.name}") as update:
+        with file_progress(f"Reading {file.name}") as update:
             summary = bench.import_trace(
                 name,
                 run,
@@ -85,23 +84,3 @@ def say_summary(summary: RecordingSummary) -> None:
     told = {name: count for name, count in summary.counters.items() if count}
     if summary.rejected or summary.gaps:
         say("Counted: " + ", ".join(f"{name} {count}" for name, count in told.items()))
-
-
-class _FileProgress:
-    """A progress bar for a file whose length is known."""
-
-    def __init__(self, title: str) -> None:
-        from rich.progress import Progress as ProgressBar
-
-        self._bar: ProgressBar = ProgressBar(console=console(), transient=True)
-        self._task = self._bar.add_task(title, total=1.0)
-
-    def __enter__(self) -> Any:
-        self._bar.start()
-        return self._update
-
-    def __exit__(self, *error: object) -> None:
-        self._bar.stop()
-
-    def _update(self, progress: Progress) -> None:
-        self._bar.update(self._task, completed=progress.share or 0.0)

@@ -246,7 +246,8 @@ def _best(x: Floats, y: Floats) -> _Best | None:
     part = slice(0, len(steps)) if stepped else slice(len(steps), None)
     at, own = (steps if stepped else bends), chance[part] / chance[part].sum()
     i = int(np.argmax(own))
-    low, high = (int(at[min(len(at) - 1, np.searchsorted(own.cumsum(), q))]) for q in (0.05, 0.95))
+    within = np.minimum(np.searchsorted(own.cumsum(), (0.05, 0.95)), len(at) - 1)
+    low, high = int(at[within[0]]), int(at[within[1]])
     first, amount = int(at[i]), float(size[part][i])
     level = abs(float(np.median(y[max(0, first - 10) : first]))) or 1.0
     if stepped:
@@ -295,7 +296,7 @@ def _scatter(y: Floats) -> float:
     """Scatter from hole to hole, from the differences, so that no trend or step is in it."""
     steps = np.diff(y)
     spread = float(np.median(np.abs(steps - np.median(steps)))) * 1.4826 / np.sqrt(2.0)
-    return max(spread, _LEAST_SCATTER)
+    return float(max(spread, _LEAST_SCATTER))
 
 
 def _alike(rest: Floats, y: Floats, scatter: float) -> float:
