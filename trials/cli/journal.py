@@ -162,7 +162,8 @@ def _rebuild_elsewhere(
 
     if out is None or out.exists():
         raise InputError(
-            "--out", got="nothing" if out is None else f"{out}, which is there already",
+            "--out" if out is None else f"--out {out.name}",
+            got="nothing" if out is None else "a file that is there already",
             allowed="a new CSV file for the samples",
             do="This journal belongs to no run of this shop, so there is nothing to replace.",
         )  # fmt: skip
