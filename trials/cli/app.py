@@ -10,12 +10,16 @@ import typer
 
 from trials import __version__
 from trials.cli import (
+    compare,
+    cost,
     dashboard,
     demo_command,
     doctor,
     holes,
     import_file,
+    interval,
     journal,
+    life,
     log,
     run,
     suggest,
@@ -38,7 +42,9 @@ app.add_typer(trial.app, name="trial")
 app.add_typer(run.app, name="run")
 app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
-for module in (log, import_file, wear, suggest, dashboard, demo_command, doctor):
+for module in (
+    log, import_file, wear, life, cost, interval, compare, suggest, dashboard, demo_command, doctor
+):  # fmt: skip
     module.add_to(app)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -35,6 +36,14 @@ class Common:
     def show(self, value: float | None, unit: str) -> str:
         """A value with its unit, in the system the user asked for."""
         return units.show(value, unit, self.system)
+
+    def words(self, sentence: str) -> str:
+        """A sentence of ours with its lengths in the system the user asked for."""
+        if self.system == "metric":
+            return sentence
+        return re.sub(
+            r"(\d+(?:\.\d+)?) mm\b", lambda found: self.show(float(found[1]), "mm"), sentence
+        )
 
 
 def common(context: typer.Context) -> Common:

@@ -30,8 +30,6 @@ def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> 
     from rich.table import Table
 
     shown = Table(
-        title=title,
-        title_justify="left",
         box=box.SIMPLE_HEAD if sys.stdout.isatty() else None,
         pad_edge=False,
         padding=(0, 1),
@@ -40,6 +38,8 @@ def table(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> 
         shown.add_column(column)
     for row in rows:
         shown.add_row(*row)
+    if title:
+        say(title)  # beside the table it would be folded to the table's width
     console().print(shown)
 
 

@@ -1,4 +1,4 @@
-"""``holewise suggest``, ``compare`` and ``handover``: what to try, what is best, what to keep."""
+"""``holewise suggest`` and ``handover``: what to try, what to keep."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 def add_to(app: typer.Typer) -> None:
     """Add this file's commands."""
     app.command("suggest")(suggest)
-    app.command("compare")(compare)
     app.command("handover")(handover)
 
 
@@ -57,33 +56,6 @@ def suggest(
             run = bench.use_suggestion(name, drill)
             say(f"Run {run.number} planned with it. Next: holewise log {name} --source …")
     say(CAUTIONS)
-
-
-def compare(context: typer.Context, name: TrialName) -> None:
-    """Compare the trial's drills on cost per hole."""
-    with workbench(context) as bench:
-        found = bench.compare(name)
-        currency = bench.trial(name).economics.currency
-    rows = [
-        (
-            item.drill,
-            str(item.runs),
-            "–" if item.cost is None else f"{item.cost.total:.3f}",
-            _range(item.low, item.high),
-            item.verdict,
-        )
-        for item in found
-    ]
-    columns = ("drill", "runs", f"cost per hole, {currency}", "90 % range", "verdict")
-    table(f"Drills of {name}", columns, rows)
-    for item in found:
-        say(item.why)
-
-
-def _range(low: float | None, high: float | None) -> str:
-    if low is not None and high is not None:
-        return f"{low:.3f} to {high:.3f}"
-    return "–" if high is None else f"at most about {high:.3f}"
 
 
 def handover(

@@ -50,6 +50,9 @@ def wear(
         else:
             found = bench.run(name, run)
         life = bench.holes_to_wear(name, found.number)
+        limit_mm = bench.trial(name).wear_limit_mm
+        curve = bench.wear_curve(name, found.number)
+        advice = bench.regrind_advice(name, found.number) if found.wear else None
     columns = ("hole", "VB average", "VB maximum", "corner", "margin", "hole diameter", "note")
     rows = [
         (
@@ -64,4 +67,19 @@ def wear(
         for reading in found.wear
     ]
     table(f"Wear of run {found.number}, {found.drill}", columns, rows)
-    say(f"Holes to wear: {life.why}")
+    say(shown.words(f"Holes to wear: {life.why}"))
+    if life.holes is not None and life.kind != "observed":
+        high = "open" if life.high is None else f"{life.high:.0f}"
+        say(f"That is {life.kind}: {life.holes:.0f} holes, range {life.low:.0f} to {high}.")
+    odd = [str(number) for number, _, off in curve.readings if off]
+    if odd:
+        say(f"Far off the curve through the others: hole {', '.join(odd)}. Look again.")
+    if curve.middle and curve.holes[-1] > 0:
+        last = len(curve.holes) - 1
+        say(
+            f"The curve stands at {shown.show(curve.middle[last], 'mm')} "
+            f"({shown.show(curve.low[last], 'mm')} to {shown.show(curve.high[last], 'mm')}) after "
+            f"{curve.holes[last]:.0f} holes; the limit is {shown.show(limit_mm, 'mm')}."
+        )
+    if advice is not None:
+        say(shown.words(f"Edge: {advice.action}. {advice.rule} {advice.money}"))

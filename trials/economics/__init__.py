@@ -11,7 +11,7 @@ from trials.economics.cost import (
     money_of_an_edge,
 )
 from trials.economics.dialling_in import DiallingIn, dialling_in
-from trials.economics.difference import Difference, NextStep, next_step
+from trials.economics.difference import Difference, NextStep, next_step, sureness
 from trials.economics.regrind import (
     EVEN_WEAR_LIMIT_MM,
     RegrindAdvice,
@@ -68,4 +68,5 @@ __all__ = [
     "next_step",
     "regrind_advice",
     "run_size",
+    "sureness",
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from trials.economics.difference import sureness
 from trials.economics.uncertain_cost import DrillEvidence, draw_costs, interval
 from trials.errors import require
 
@@ -67,5 +68,8 @@ def dialling_in(
         )
         if holes is not None and pays is not None:
             verb = "pays" if even <= holes else "does not pay"
-            why += f" For this run of {holes:,} holes dialling in {verb} ({pays:.0%} sure it does)."
+            why += (
+                f" For this run of {holes:,} holes dialling in {verb} (sure that it does: "
+                f"{sureness(pays)})."
+            )
     return DiallingIn(best.drill, price, before, after, saving, low, high, even, pays, why)

@@ -135,20 +135,20 @@ def next_step(found: Difference, price_of_a_run_each: float, holes: int | None) 
     if not found.tie:
         return NextStep(
             "decided",
-            f"Stop: {a} is cheaper than {b} ({found.p_cheaper:.0%} sure), by {found.low:.3f} to "
-            f"{found.high:.3f} {money} a hole.",
+            f"Stop: {a} is cheaper than {b} ({sureness(found.p_cheaper)} sure), by "
+            f"{found.low:.3f} to {found.high:.3f} {money} a hole.",
         )
     if found.p_same >= _SAME_SURE:
         return NextStep(
             "same",
-            f"Stop: {a} and {b} cost the same within {SAME_WITHIN:.0%} ({found.p_same:.0%} sure). "
-            "Take the one that is easier to get.",
+            f"Stop: {a} and {b} cost the same within {100 * SAME_WITHIN:.0f} % "
+            f"({sureness(found.p_same)} sure). Take the one that is easier to get.",
         )
     stake = found.loss * to_make
     if stake <= price_of_a_run_each:
         return NextStep(
             "not worth more",
-            f"Stop: choosing {a} now is wrong with {1 - found.p_cheaper:.0%}, which costs "
+            f"Stop: choosing {a} now is wrong with {sureness(1 - found.p_cheaper)}, which costs "
             f"{stake:.2f} {money} on average over {to_make:,} holes; one more run of each costs "
             f"{price_of_a_run_each:.2f} {money}.",
         )
@@ -161,14 +161,22 @@ def next_step(found: Difference, price_of_a_run_each: float, holes: int | None) 
         most, chance = found.next_runs[-1]
         return NextStep(
             "hard to tell",
-            f"{a} looks cheaper than {b} ({found.p_cheaper:.0%}), but even {most} more runs of "
-            f"each would settle it only with {chance:.0%}: choose by other things; {worth}.",
+            f"{a} looks cheaper than {b} ({sureness(found.p_cheaper)}), but even {most} more runs "
+            f"of each would settle it only with {sureness(chance)}: choose by other things; "
+            f"{worth}.",
         )
     return NextStep(
         "test more",
         f"Go on: about {runs} more run{'s' if runs > 1 else ''} of each, to the end of the edge, "
         f"would settle it four times in five; {worth}.",
     )
+
+
+def sureness(p: float) -> str:
+    """A probability in words that never claim certainty: ``84 %``, ``over 99 %``."""
+    if p > 0.99:
+        return "over 99 %"
+    return "under 1 %" if p < 0.01 else f"{100 * p:.0f} %"
 
 
 def _prior_weight(log_ratio: Floats) -> Floats:

@@ -269,4 +269,4 @@ def _advice(
             f"For this run of {holes:,} holes start with {now}; {changes}: move to {later} when "
             "the job comes back."
         )
-    return f"For this run of {holes:,} holes {now}; {changes}."
+    return f"For this run of {holes:,} holes take {now}: {changes}."

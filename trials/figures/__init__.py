@@ -1,5 +1,6 @@
 """Figures: each one is a small frozen data object first, which is tested, and then a drawing."""
 
+from trials.figures.comparison import ComparisonFigure, comparison_figure, draw_comparison
 from trials.figures.convergence import (
     UNSAFE_ENDS,
     Convergence,
@@ -7,7 +8,21 @@ from trials.figures.convergence import (
     convergence,
     draw_convergence,
 )
+from trials.figures.cost_breakdown import (
+    PART_NAMES,
+    CostBreakdown,
+    DrillBar,
+    cost_breakdown,
+    draw_cost_breakdown,
+)
+from trials.figures.life_distribution import (
+    LifeDistribution,
+    LifeMark,
+    draw_life_distribution,
+    life_distribution,
+)
 from trials.figures.live_trace import LiveTrace, draw_live, live_trace, min_max_indices
+from trials.figures.run_size import RunSizeFigure, draw_run_size, run_size_figure
 from trials.figures.run_trend import RunTrend, draw_run_trend, run_trend
 from trials.figures.setting_card import SettingCard, setting_card
 from trials.figures.style import (
@@ -22,33 +37,52 @@ from trials.figures.style import (
     palette,
 )
 from trials.figures.trace_overlay import HoleShown, TraceOverlay, draw_overlay, trace_overlay
+from trials.figures.wear_curve import WearCurveFigure, draw_wear_curve, wear_curve
 
 __all__ = [
     "DARK",
     "END_MARKS",
     "LIGHT",
     "NOT_ENDED",
+    "PART_NAMES",
     "UNSAFE_ENDS",
+    "ComparisonFigure",
     "Convergence",
+    "CostBreakdown",
     "DecimalMark",
+    "DrillBar",
     "EndMark",
     "HoleShown",
+    "LifeDistribution",
+    "LifeMark",
     "LiveTrace",
     "Palette",
     "RunMark",
+    "RunSizeFigure",
     "RunTrend",
     "SettingCard",
     "TraceOverlay",
+    "WearCurveFigure",
+    "comparison_figure",
     "convergence",
+    "cost_breakdown",
+    "draw_comparison",
     "draw_convergence",
+    "draw_cost_breakdown",
+    "draw_life_distribution",
     "draw_live",
     "draw_overlay",
+    "draw_run_size",
     "draw_run_trend",
+    "draw_wear_curve",
     "end_mark",
+    "life_distribution",
     "live_trace",
     "min_max_indices",
     "palette",
+    "run_size_figure",
     "run_trend",
     "setting_card",
     "trace_overlay",
+    "wear_curve",
 ]

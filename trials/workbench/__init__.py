@@ -3,6 +3,12 @@
 from trials.workbench._edits import WEAR_STAYS, EditShown, Mended
 from trials.workbench._face import Workbench
 from trials.workbench._find import FileHoles
+from trials.workbench._money_values import (
+    DrillInterval,
+    DrillLife,
+    DrillsCompared,
+    RunSizeAdvice,
+)
 from trials.workbench._values import (
     HoleNow,
     JournalLoss,
@@ -17,6 +23,9 @@ from trials.workbench._values import (
 
 __all__ = [
     "WEAR_STAYS",
+    "DrillInterval",
+    "DrillLife",
+    "DrillsCompared",
     "EditShown",
     "FileHoles",
     "HoleNow",
@@ -28,6 +37,7 @@ __all__ = [
     "Progress",
     "RebuildCheck",
     "RecordingSummary",
+    "RunSizeAdvice",
     "TrialSummary",
     "Workbench",
 ]

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trials import mechanics
 from trials.errors import InputError
-from trials.model import Run, Trial
+from trials.model import Economics, Run, Trial
+from trials.workbench._money_values import DrillsCompared
 from trials.workbench._shop import Shop
 from trials.workbench._values import TrialSummary
 
 if TYPE_CHECKING:  # scipy and plotly take their time; a run can be planned without them
-    from trials.economics import CostPerHole, DrillCost
+    from trials.economics import CostPerHole, CostRange, DrillCost, RunMoney
     from trials.figures import RunMark
     from trials.life import HolesToWear
 
@@ -87,7 +88,7 @@ _FAILED = ("chipped", "broken", "out_of_tolerance", "load_limit")
 
 
 def _cost_at(trial: Trial, run: Run, holes: float) -> CostPerHole:
-    from trials.economics import cost_per_hole
+    from trials.economics import beyond_regrind, cost_per_hole
 
     if holes <= 0:
         raise InputError(
@@ -97,6 +98,8 @@ def _cost_at(trial: Trial, run: Run, holes: float) -> CostPerHole:
     return cost_per_hole(
         trial.economics_of(run.drill), cycle_min(trial, run), holes,
         1.0 if run.end == "broken" else 0.0,
+        beyond_regrind_share=1.0 if beyond_regrind(run) else 0.0,
+        out_of_tolerance_share=1.0 if run.end == "out_of_tolerance" else 0.0,
     )  # fmt: skip
 
 
@@ -131,15 +134,72 @@ def as_evidence(trial: Trial, run: Run) -> Run:
     return run
 
 
-def compare(trial: Trial, runs: list[Run]) -> list[DrillCost]:
-    """Drills on cost per hole, the cheapest first."""
-    from trials.economics import compare_drills
-
-    by_drill: dict[str, list[Run]] = defaultdict(list)
-    for drill in trial.drills:
-        by_drill[drill.name] = []
+def by_drill(trial: Trial, runs: list[Run]) -> dict[str, list[Run]]:
+    """Ended runs of each drill as evidence: with the life their readings show, and a cycle time."""
+    found: dict[str, list[Run]] = {drill.name: [] for drill in trial.drills}
     for run in runs:
         if run.state == "ended":
-            timed = replace(as_evidence(trial, run), cycle_min=cycle_min(trial, run))
-            by_drill[run.drill].append(timed)
-    return compare_drills(by_drill, {name: trial.economics_of(name) for name in by_drill})
+            timed = replace(as_evidence(trial, run), cycle_min=cycle_min(trial, run), wear=run.wear)
+            found.setdefault(run.drill, []).append(timed)
+    return found
+
+
+def economics_by_drill(trial: Trial) -> dict[str, Economics]:
+    """Money with the price and regrinds of each drill."""
+    return {drill.name: trial.economics_of(drill.name) for drill in trial.drills}
+
+
+def compare(trial: Trial, runs: list[Run]) -> list[DrillCost]:
+    """Drills on cost per hole, the cheapest first."""
+    return list(comparison(trial, runs).found.drills)
+
+
+def comparison(
+    trial: Trial, runs: list[Run], on_progress: Callable[[float], None] | None = None
+) -> DrillsCompared:
+    """Drills on cost per hole, the cheapest against each other one, and whether to go on."""
+    from trials.economics import compare as compare_all
+    from trials.economics import next_step
+
+    found = compare_all(by_drill(trial, runs), economics_by_drill(trial), on_progress=on_progress)
+    prices = {one.drill: price_of_a_run(trial, one) for one in found.drills}
+    steps = tuple(
+        next_step(pair, prices[pair.cheaper] + prices[pair.dearer], trial.holes_to_make)
+        for pair in found.differences
+    )
+    return DrillsCompared(found, steps)
+
+
+def price_of_a_run(trial: Trial, one: DrillCost) -> float:
+    """Money for one more run to the end of an edge, or to the longest test."""
+    if one.cost is None or one.holes_per_edge is None:
+        return 0.0
+    if one.holes_per_edge <= trial.max_test_holes:
+        return one.cost.total * one.holes_per_edge
+    edge = one.cost.drill + one.cost.change + one.cost.breakage
+    return edge * one.holes_per_edge + (one.cost.total - edge) * trial.max_test_holes
+
+
+def cost_range(
+    trial: Trial, runs: list[Run], drill_name: str | None, run: Run | None,
+    on_progress: Callable[[float], None] | None = None,
+) -> CostRange:  # fmt: skip
+    """Cost per hole with interval: of a drill where it did best, or at a run's cutting data."""
+    from trials.economics import cost_range as with_interval
+
+    drill = trial.drill(drill_name if run is None else run.drill).name
+    return with_interval(
+        drill, by_drill(trial, runs)[drill], trial.economics_of(drill),
+        cutting_data=None if run is None else run.cutting_data, on_progress=on_progress,
+    )  # fmt: skip
+
+
+def money_of_runs(trial: Trial, runs: list[Run], drill_name: str | None = None) -> list[RunMoney]:
+    """What each run that drilled has cost by itself; of one drill, or of all."""
+    from trials.economics import money_of_a_run
+
+    return [
+        money_of_a_run(run, trial.economics_of(run.drill), cycle_min(trial, run))
+        for run in runs
+        if run.holes > 0 and drill_name in (None, run.drill)
+    ]
