@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from trials.errors import require
+from trials.life.readings import WearPoint, wear_points
 from trials.model import END_MEANS, ENDS, End, WearReading
 
 WearKind = Literal["observed", "interpolated", "projected", "censored"]
-
-# A projection is offered from three readings on, once wear has come this far; steeper wear near
-# the end is allowed for by this factor on the steepest rate seen. Common practice, no source.
-_PROJECT_FROM_SHARE = 0.6
-_STEEPER_AT_THE_END = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +24,8 @@ class HolesToWear:
         low, high: holes between which the limit was, or is expected to be, reached; ``high`` is
             None when nothing bounds it.
         kind: ``observed`` (seen at that hole), ``interpolated`` (between two readings),
-            ``projected`` (wear carried on in a straight line) or ``censored`` (a lower bound).
+            ``projected`` (wear carried on along its curve, with a 90 % range) or ``censored`` (a
+            lower bound).
         why: one sentence.
     """
 
@@ -39,22 +37,28 @@ class HolesToWear:
 
 
 def holes_to_wear(
-    readings: Sequence[WearReading], limit_mm: float, end: End | None, holes: int
-) -> HolesToWear:
+    readings: Sequence[WearReading], limit_mm: float, end: End | None, holes: int, *,
+    witness: Sequence[WearPoint] = (),
+) -> HolesToWear:  # fmt: skip
     """Holes until the largest wear or chipping of a reading reaches ``limit_mm``.
 
     The first reading at or above the limit decides; wear between it and the reading before (a
-    fresh edge has none) is taken as a straight line. Without such a reading a run that ended as
-    ``worn`` is observed at its last hole; a run that was stopped is projected when its readings
-    carry that, and any other run is censored: chipping, breakage and the rest ended the edge
-    before wear did. Source: interpolation is common practice; ISO 8688 and ISO 3685 (from memory)
-    define the wear land the same way for other tools.
+    fresh edge has none) is taken as a straight line, and ``low`` and ``high`` are the two looks
+    that it lies between. Where later readings fall below the limit again, readings are pooled
+    until they no longer fall, and the range goes on to the last hole from which wear stayed
+    above. Without such a reading a run that ended as ``worn`` is observed at its last hole; a run
+    that was stopped is projected when its readings carry that, and any other run is censored:
+    chipping, breakage and the rest ended the edge before wear did. Source: interpolation is common
+    practice; ISO 8688 and ISO 3685 (from memory) define the wear land the same way for other
+    tools; pooling is isotonic regression (Barlow and others, 1972).
 
     Args:
         readings: in the order of their hole numbers; blank ones are passed over.
         limit_mm: wear limit, mm.
         end: how the run ended; None while it has not.
         holes: holes drilled.
+        witness: wear as the spindle load of this trial tells it (`trials.life.load_witness`); it
+            narrows a projection, and never makes or ends one.
 
     Raises:
         InputError: a reading lies beyond the holes drilled, is out of order, or a limit or an end
@@ -63,67 +67,103 @@ def holes_to_wear(
     require(0 < limit_mm <= 10, "wear limit", limit_mm, "more than 0 and at most 10 mm")
     require(holes >= 0, "holes drilled", holes, "0 or more")
     require(end is None or end in ENDS, "end of run", end, "one of " + ", ".join(ENDS))
+    points = wear_points(readings)
     numbers = [reading.hole for reading in readings]
-    require(numbers == sorted(numbers), "wear readings", numbers,
-            "in the order of their hole numbers")  # fmt: skip
     require(not numbers or numbers[-1] <= holes, "hole number of the last wear reading",
             numbers[-1] if numbers else None, f"at most the {holes} holes drilled",
             "Correct the hole number, or the number of holes of the run.")  # fmt: skip
-    seen = [(float(r.hole), r.largest_mm) for r in readings if r.largest_mm is not None]
-    measured = [(hole, wear) for hole, wear in seen if wear is not None]
-    crossing = next((i for i, (_, wear) in enumerate(measured) if wear >= limit_mm), None)
+    crossing = next((i for i, point in enumerate(points) if point.wear_mm >= limit_mm), None)
     if crossing is not None:
-        before = measured[crossing - 1] if crossing > 0 else (0.0, 0.0)
-        return _between(before, measured[crossing], limit_mm)
-    last = measured[-1] if measured else (0.0, 0.0)
+        return _crossed(points, crossing, limit_mm)
     if end == "worn":
-        return HolesToWear(float(holes), last[0], float(holes), "observed",
-                           f"Ended as worn after {holes} holes.")  # fmt: skip
-    if end == "stopped":
-        projected = _projection(measured, limit_mm, holes)
-        if projected is not None:
-            return projected
+        return HolesToWear(float(holes), points[-1].hole if points else 0.0, float(holes),
+                           "observed", f"Ended as worn after {holes} holes.")  # fmt: skip
+    why = ""
+    if end == "stopped" and holes > 0:
+        from trials.life.projection import project
+
+        projection = project(_with_witness(points, witness, holes), limit_mm, float(holes))
+        if projection.ok:
+            return HolesToWear(
+                projection.middle, projection.low,
+                None if math.isinf(projection.high) else projection.high, "projected",
+                f"Stopped at {points[-1].wear_mm:g} mm after {holes} holes. Its wear carried on "
+                f"reaches {limit_mm:g} mm near hole {projection.middle:.0f}; in nine cases of ten "
+                f"between hole {projection.low:.0f} and hole {projection.high:.0f}.",
+            )  # fmt: skip
+        why = f" No projection: {projection.verdict}."
     ended = "It is still running" if end is None else f"It ended: {END_MEANS[end]}"
     return HolesToWear(None, float(holes), None, "censored",
-                       f"More than {holes} holes: the wear limit was not reached. {ended}."
+                       f"More than {holes} holes: the wear limit was not reached. {ended}.{why}"
                        )  # fmt: skip
 
 
-def _between(
-    before: tuple[float, float], after: tuple[float, float], limit_mm: float
-) -> HolesToWear:
-    (hole0, wear0), (hole1, wear1) = before, after
-    if wear1 == limit_mm or hole1 == hole0:
-        return HolesToWear(hole1, hole0, hole1, "observed",
-                           f"The limit of {limit_mm:g} mm was seen at hole {hole1:.0f}."
+def _with_witness(
+    points: Sequence[WearPoint], witness: Sequence[WearPoint], holes: int
+) -> list[WearPoint]:
+    """Readings, and what the load says after the last of them."""
+    if len(points) < 3:
+        return list(points)
+    later = [point for point in witness if points[-1].hole < point.hole <= holes]
+    return [*points, *later]
+
+
+def _crossed(points: Sequence[WearPoint], crossing: int, limit_mm: float) -> HolesToWear:
+    """Where the limit was passed, between the looks around it."""
+    above = points[crossing]
+    below = points[crossing - 1] if crossing > 0 else WearPoint(0.0, 0.0)
+    later = [point.hole for point in points[crossing + 1 :] if point.wear_mm < limit_mm]
+    if later:
+        return _wavering(points, below, later[-1], limit_mm)
+    if above.wear_mm == limit_mm or above.hole == below.hole:
+        return HolesToWear(above.hole, below.hole, above.hole, "observed",
+                           f"The limit of {limit_mm:g} mm was seen at hole {above.hole:.0f}."
                            )  # fmt: skip
-    holes = hole0 + (hole1 - hole0) * (limit_mm - wear0) / (wear1 - wear0)
+    holes = _straight(below, above, limit_mm)
     return HolesToWear(
-        holes, hole0, hole1, "interpolated",
-        f"{wear0:g} mm at hole {hole0:.0f} and {wear1:g} mm at hole {hole1:.0f}: the limit of "
-        f"{limit_mm:g} mm was passed near hole {holes:.0f}.",
+        holes, below.hole, above.hole, "interpolated",
+        f"{below.wear_mm:g} mm at hole {below.hole:.0f} and {above.wear_mm:g} mm at hole "
+        f"{above.hole:.0f}: the limit of {limit_mm:g} mm was passed near hole {holes:.0f}.",
     )  # fmt: skip
 
 
-def _projection(
-    measured: Sequence[tuple[float, float]], limit_mm: float, holes: int
-) -> HolesToWear | None:
-    """Wear carried on from the last three readings; None when they do not carry that."""
-    last = measured[-3:]
-    if len(last) < 3 or last[-1][1] < _PROJECT_FROM_SHARE * limit_mm:
-        return None
-    if any(b[0] <= a[0] or b[1] <= a[1] for a, b in pairwise(last)):
-        return None
-    rates = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(last)]
-    mean_rate = (last[-1][1] - last[0][1]) / (last[-1][0] - last[0][0])
-    hole, wear = last[-1]
-    low, middle, high = (
-        max(float(holes), hole + (limit_mm - wear) / rate)
-        for rate in (_STEEPER_AT_THE_END * max(rates), mean_rate, min(rates))
-    )
+def _wavering(
+    points: Sequence[WearPoint], below: WearPoint, last_below: float, limit_mm: float
+) -> HolesToWear:
+    """Readings that pass the limit and fall below it again: pooled until they no longer fall."""
+    after = next((point.hole for point in points if point.hole > last_below), None)
+    rising = [WearPoint(0.0, 0.0), *pooled(points)]
+    for one, two in pairwise(rising):
+        if one.wear_mm < limit_mm <= two.wear_mm:
+            holes = _straight(one, two, limit_mm)
+            text = f"pooled until they no longer fall they pass it near hole {holes:.0f}"
+            break
+    else:
+        first = next(point for point in points if point.wear_mm >= limit_mm)
+        holes = first.hole
+        text = f"the first to show it, at hole {holes:.0f}, is taken"
+    low = min(below.hole, holes)
+    high = None if after is None else max(after, holes)
     return HolesToWear(
-        middle, low, high, "projected",
-        f"Stopped at {wear:g} mm; in a straight line from its last three readings the limit of "
-        f"{limit_mm:g} mm would come near hole {middle:.0f}. Wear speeds up towards its end, so "
-        f"it may be as early as hole {low:.0f}.",
+        holes, low, high, "interpolated",
+        f"Readings pass the limit of {limit_mm:g} mm after hole {below.hole:.0f} and fall below "
+        f"it again at hole {last_below:.0f}; {text}. Wear does not heal: check the readings.",
     )  # fmt: skip
+
+
+def pooled(points: Sequence[WearPoint]) -> list[WearPoint]:
+    """The points with neighbours that fall replaced by their mean, so that wear only rises."""
+    blocks: list[list[float]] = []  # sum of wear, number of points
+    for point in points:
+        blocks.append([point.wear_mm, 1.0])
+        while len(blocks) > 1 and blocks[-2][0] / blocks[-2][1] > blocks[-1][0] / blocks[-1][1]:
+            total, count = blocks.pop()
+            blocks[-1][0] += total
+            blocks[-1][1] += count
+    levels = [total / count for total, count in blocks for _ in range(int(count))]
+    return [WearPoint(point.hole, wear) for point, wear in zip(points, levels, strict=True)]
+
+
+def _straight(below: WearPoint, above: WearPoint, limit_mm: float) -> float:
+    share = (limit_mm - below.wear_mm) / (above.wear_mm - below.wear_mm)
+    return below.hole + (above.hole - below.hole) * share

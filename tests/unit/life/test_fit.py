@@ -29,7 +29,7 @@ def test_same_optimum_as_scipy(model: LifeModel) -> None:
     assert fit.scale == pytest.approx(scale, rel=1e-3)
 
 
-def test_interval_ends_where_the_profile_likelihood_has_fallen() -> None:
+def test_plain_interval_ends_where_the_profile_likelihood_has_fallen() -> None:
     # Definition (Meeker and Escobar 1998): at each end of a 90 % interval the highest likelihood
     # with that shape is chi-square(0.9, 1)/2 below the top. Recomputed here with scipy alone.
     fit = fit_life(LIVES, ENDED)
@@ -43,7 +43,7 @@ def test_interval_ends_where_the_profile_likelihood_has_fallen() -> None:
         return -float(minimize_scalar(loss, bounds=(4, 9), method="bounded").fun)
 
     assert fit.log_likelihood is not None
-    for end in fit.intervals["shape"]:
+    for end in fit.profile_interval("shape"):
         assert best_with(end) == pytest.approx(fit.log_likelihood - 2.70554 / 2, abs=1e-4)
 
 

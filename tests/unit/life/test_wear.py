@@ -54,25 +54,85 @@ def test_blank_readings_are_passed_over() -> None:
 
 
 def test_stopped_run_is_projected_when_its_readings_carry_that() -> None:
-    # Rates 0.001 and 0.002 mm a hole from 0.25 mm at hole 150, 0.05 mm to go: the mean rate of
-    # 0.0015 gives 183.3, the gentlest 200, twice the steepest 162.5.
+    # By hand: the last two readings, 0.002 mm a hole, give hole 175; the mean rate since the
+    # first, 0.0015, gives 183. The middle lies about there, and its range holds both.
     found = holes_to_wear(readings((50, 0.10), (100, 0.15), (150, 0.25)), 0.3, "stopped", 150)
     assert found.kind == "projected"
-    assert found.holes == pytest.approx(150 + 0.05 / 0.0015)
-    assert found.low == pytest.approx(162.5)
-    assert found.high == pytest.approx(200)
+    assert found.holes == pytest.approx(180, rel=0.1)
+    assert found.high is not None
+    assert 150 <= found.low < 175 < 183 < found.high
 
 
 @pytest.mark.parametrize(
-    "pairs",
+    ("pairs", "says"),
     [
-        [(50, 0.1), (100, 0.25)],  # two readings
-        [(50, 0.05), (100, 0.08), (150, 0.1)],  # a third of the way
-        [(50, 0.1), (100, 0.25), (150, 0.22)],  # wear does not shrink: a reading is off
+        ([(50, 0.1), (100, 0.25)], "2 readings are too few"),
+        ([(50, 0.05), (100, 0.08), (150, 0.1)], "only 33 % of the way"),
+        ([(50, 0.2), (100, 0.19), (150, 0.2), (200, 0.2), (400, 0.2)], "wear does not grow"),
+        ([(1, 0.14), (2, 0.13), (400, 0.15)], "hole"),
     ],
 )
-def test_no_projection_from_too_little(pairs: list[tuple[int, float | None]]) -> None:
-    assert holes_to_wear(readings(*pairs), 0.3, "stopped", 150).kind == "censored"
+def test_no_projection_from_too_little(pairs: list[tuple[int, float | None]], says: str) -> None:
+    found = holes_to_wear(readings(*pairs), 0.3, "stopped", 400)
+    assert (found.kind, found.holes, found.low, found.high) == ("censored", None, 400, None)
+    assert "No projection" in found.why
+    assert says in found.why
+
+
+def test_projection_widens_the_further_it_goes() -> None:
+    # Steady wear of 0.001 mm a hole, stopped at 60 % and at 90 % of the limit of 0.3 mm.
+    spans = []
+    for last in (180, 270):
+        steady = readings(*((hole, hole / 1000) for hole in range(30, last + 1, 30)))
+        found = holes_to_wear(steady, 0.3, "stopped", last)
+        assert found.high is not None
+        assert found.low < 300 < found.high
+        spans.append(found.high - found.low)
+    assert spans[0] > 2 * spans[1]
+
+
+def test_no_projection_before_the_holes_already_drilled() -> None:
+    grown = readings((50, 0.1), (100, 0.2), (140, 0.28))
+    found = holes_to_wear(grown, 0.3, "stopped", 200)
+    assert found.kind == "projected"
+    assert found.low >= 200
+
+
+def test_one_odd_reading_does_not_rule() -> None:
+    # Steady 0.001 mm a hole; at hole 120 somebody read chips as wear.
+    clean = [(hole, hole / 1000) for hole in range(30, 211, 30)]
+    odd = [(hole, 0.28 if hole == 120 else wear) for hole, wear in clean]
+    projected = [holes_to_wear(readings(*pairs), 0.3, "stopped", 210) for pairs in (clean, odd)]
+    assert projected[1].holes == pytest.approx(projected[0].holes, rel=0.07)
+
+
+def test_readings_that_fall_back_below_the_limit_are_pooled() -> None:
+    # By hand: 0.31 and 0.27 pool to 0.29 at 100 and 150; from there to 0.35 at 200 the limit of
+    # 0.30 is a sixth of the way.
+    found = holes_to_wear(
+        readings((50, 0.2), (100, 0.31), (150, 0.27), (200, 0.35)), 0.3, "worn", 200
+    )
+    assert found.kind == "interpolated"
+    assert found.holes == pytest.approx(150 + 50 / 6)
+    assert (found.low, found.high) == (50, 200)
+    assert "check the readings" in found.why
+
+
+def test_readings_that_never_come_back_leave_the_end_open() -> None:
+    found = holes_to_wear(readings((50, 0.1), (100, 0.31), (150, 0.2)), 0.3, "stopped", 150)
+    assert (found.kind, found.low, found.high) == ("interpolated", 50, None)
+
+
+def test_average_alone_does_not_undo_a_maximum() -> None:
+    # Where the maximum was left out, the smaller average says only "at least".
+    mixed = [
+        WearReading(100, vb_average_mm=0.15, vb_maximum_mm=0.25),
+        WearReading(150, vb_average_mm=0.2),
+        WearReading(200, vb_average_mm=0.25, vb_maximum_mm=0.35),
+    ]
+    found = holes_to_wear(mixed, 0.3, "worn", 200)
+    assert found.holes == pytest.approx(150)
+    assert (found.low, found.high) == (100, 200)
 
 
 def test_largest_of_a_reading_counts() -> None:
