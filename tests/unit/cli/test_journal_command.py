@@ -19,10 +19,11 @@ NAME = "bracket-8.5"
 MAP = "load=load_pct,time=time_s"
 
 
-@pytest.fixture
-def data(tmp_path: Path) -> Path:
-    """A shop with a recorded run of 6 holes."""
-    folder, trial_file = tmp_path / "shop", tmp_path / "trial.toml"
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A shop with a recorded run of 6 holes; made once, because it takes time."""
+    place = tmp_path_factory.mktemp("recorded")
+    folder, trial_file = place / "shop", place / "trial.toml"
     trial_file.write_text(TEMPLATE, encoding="utf-8")
     assert holewise("trial", "new", "--file", trial_file, data=folder).status == 0
     assert holewise("run", "new", NAME, data=folder).status == 0
@@ -35,6 +36,12 @@ def data(tmp_path: Path) -> Path:
         )  # fmt: skip
     assert logged.status == 0, logged.err
     return folder
+
+
+@pytest.fixture
+def data(recorded: Path, tmp_path: Path) -> Path:
+    """A copy of it for one test."""
+    return Path(shutil.copytree(recorded, tmp_path / "shop"))
 
 
 def journal(data: Path) -> Path:
