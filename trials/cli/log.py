@@ -49,7 +49,8 @@ def log(
         str | None,
         typer.Option(
             help="Where values come from: serial:/dev/ttyUSB0?baud=9600, tcp://host:port, "
-            "csv:FILE?follow=1, replay:FILE, or any address that pyserial knows."
+            "shdr://host:7878, mtconnect://host:5000, csv:FILE?follow=1, replay:FILE, or any "
+            "address that pyserial knows."
         ),
     ] = None,
     run: RunNumber = None,

@@ -18,7 +18,7 @@ from trials.logger.lines.delimited import split_unit
 from trials.logger.mapping import Mapping
 from trials.logger.readings import Arrival, Batch, Counters, Floats
 from trials.logger.sniff import sniff_bytes, split_cells
-from trials.logger.sources.protocol import Source
+from trials.logger.sources.protocol import GapError, Source
 
 MOST_BYTES = 2_000_000
 _EXAMPLES = 4
@@ -61,7 +61,10 @@ def listen(
     try:
         begin = time.monotonic()
         while size < MOST_BYTES and (spent := time.monotonic() - begin) < seconds:
-            chunk = source.read(_READ_S)
+            try:
+                chunk = source.read(_READ_S)
+            except GapError:
+                continue  # something was missed; what follows is looked at all the same
             if chunk is None:
                 at_end = True
                 break

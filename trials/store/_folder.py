@@ -62,9 +62,10 @@ class ShopFolder:
         return self.path / "locks" / f"run-{run_uuid}.lock"
 
     def source_lock(self, source: str) -> Path:
-        """Held by the one process that listens to this source: a port is the same by any name."""
-        port = source.removeprefix("serial://")
-        name = os.path.realpath(port) if port.startswith("/dev/") else source
+        """Held by the one process that listens to this source, by whatever name it is called."""
+        name = source.partition("?")[0].replace("shdr://", "tcp://", 1)
+        port = name.removeprefix("serial://")
+        name = os.path.realpath(port) if port.startswith("/dev/") else name
         return self.path / "locks" / f"source-{uuid.uuid5(uuid.NAMESPACE_URL, name)}.lock"
 
     def inside(self, relative: str) -> Path:

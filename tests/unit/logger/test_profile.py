@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -98,3 +99,11 @@ def test_a_profile_changed_by_hand_is_refused_with_its_reason(
     with pytest.raises(InputError, match="profile mill3") as refused:
         Profile.from_toml(text.replace(*change, 1), "mill3")
     assert says in str(refused.value)
+
+
+def test_the_example_in_the_reference_is_one() -> None:
+    page = Path(__file__).resolve().parents[3] / "docs/reference/sources.md"
+    (text,) = re.findall(r"```toml\n(.*?)```", page.read_text(encoding="utf-8"), re.DOTALL)
+    found = Profile.from_toml(text, "mill3")
+    assert found.mapping.load.reference == 11.0
+    assert found.line_format.decimal == ","
