@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from trials.holes.breakage import flag_broken
 from trials.holes.cuts import find_cuts
 from trials.holes.expected import ExpectedTimes
-from trials.holes.features import Window, judge, measure
+from trials.holes.features import Window, measure
 from trials.holes.grid import Bins, Grid, calm_value, hold
 from trials.holes.grouping import choose_dips, count_pecks, group_cuts
 from trials.holes.hole import Hole
 from trials.holes.levels import find_levels
 from trials.holes.middle import middle
 from trials.holes.selection import real_cuts
+from trials.holes.signals import holes_by_depth, without_turning
 
 
 @dataclass(slots=True)
@@ -43,12 +44,14 @@ def analyse(
     """
     calm = calm_value(grid, bins)
     value, missing = hold(grid, bins, calm)
+    value = without_turning(grid, bins, value)
     sampled = calm[bins.count > 0]
     if len(sampled) < 3:
         return Found([], False, float(value[-1]))
     longest = None if expected is None else 2.0 * expected.cut_s + 2.0
     levels = find_levels(grid, value, sampled, longest)
-    cuts = find_cuts(grid, value, missing, bins.count, levels)
+    dips = expected is None or expected.peck_mode == "chip_break"
+    cuts = find_cuts(grid, value, missing, bins.count, levels, dips)
     usual: tuple[float, float, float] | None = None
     if len(before) >= 3:
         usual = (
@@ -60,7 +63,9 @@ def analyse(
     known = [(hole.start_s - origin_s) / grid.step_s - first for hole in before]
     since = min([place for place in known if place > 1.0], default=settled - first)
     cuts = [cut for cut in cuts if cut.start >= min(since, settled - first) - 1.0]
-    groups = group_cuts(cuts, grid.step_s, grid.sample_s, expected, settled - first)
+    groups = group_cuts(
+        cuts, grid.step_s, grid.sample_s, expected, settled - first, holes_by_depth(cuts, bins)
+    )
     choose_dips(groups, expected, grid.step_s, grid.sample_s)
     for group in groups:
         group.pecks = count_pecks(group, expected)
@@ -71,10 +76,7 @@ def analyse(
     for i, group in enumerate(groups):
         earlier = groups[i - 1].cuts[-1].end if i else max(0.0, settled - first)
         later = groups[i + 1].cuts[0].start if i + 1 < len(groups) else float(len(value))
-        hole = measure(window, group, earlier, later)
-        hole = judge(hole, history, expected, min(c.noise_ratio for c in group.cuts))
-        if grid.inverted:
-            hole = replace(hole, flags=(*hole.flags, "inverted"))
+        hole = measure(window, group, earlier, later, history, expected)
         history.append(hole)
         holes.append((hole, group.cuts[0].start + first, group.cuts[-1].end + first))
     margin = max(3.0, 0.15 / grid.step_s)

@@ -9,9 +9,10 @@ import numpy as np
 from scipy.ndimage import uniform_filter1d
 
 from trials.holes.edges import Edge, find_edge, is_filtered, place, reach_points, usual_width
-from trials.holes.grid import Floats, Grid
+from trials.holes.grid import Grid
 from trials.holes.levels import Levels
-from trials.holes.middle import middle
+from trials.holes.middle import middle, middle_of_sorted
+from trials.holes.samples import Floats
 
 _SURE = 5.0
 _DETAIL_S = 0.06
@@ -71,9 +72,12 @@ class Cut:
 
 
 def find_cuts(
-    grid: Grid, value: Floats, missing: np.ndarray, count: np.ndarray, levels: Levels
+    grid: Grid, value: Floats, missing: np.ndarray, count: np.ndarray, levels: Levels, dips: bool
 ) -> list[Cut]:  # fmt: skip
-    """All stretches that stand out of the idle level, spikes and other tools' included."""
+    """All stretches that stand out of the idle level, spikes and other tools' included.
+
+    ``dips`` tells whether dips within them are looked for.
+    """
     lengths = len(value)
     high = levels.coarse > _SURE * levels.coarse_noise
     begins, ends = _runs(high)
@@ -115,23 +119,31 @@ def find_cuts(
         uniform_filter1d(value, detail_width, mode="nearest") - levels.idle
     )  # fmt: skip
     detail_noise = levels.noise / np.sqrt(max(1.0, detail_width / per_sample))
-    for begin, end in zip(run_begins, run_ends, strict=True):
-        part = fine[begin:end]
-        top = float(part.max())
+    sampled = np.concatenate([[0], np.cumsum(count)])
+    lost = np.concatenate([[0], np.cumsum(missing)])
+    limits = np.stack([run_begins, run_ends], axis=1).ravel()[:-1]
+    tops = np.maximum.reduceat(fine[: run_ends[-1]], limits)[::2]
+    for begin, end, top in zip(
+        run_begins.tolist(), run_ends.tolist(), tops.tolist(), strict=True
+    ):  # fmt: skip
         if top < limit_high[begin]:
             continue
+        part = fine[begin:end]
         starts.append(find_edge(fine, begin, end, True, noise, reach))
         stops.append(find_edge(fine, begin, end, False, noise, reach))
-        most = int(0.97 * (len(part) - 1))
-        plateau = float(np.partition(part, most)[most])
-        height = middle(part[part > 0.5 * middle(part)])  # a spike lifts the top, not the middle
+        order = part.copy()
+        order.sort()
+        plateau = float(order[int(0.97 * (len(part) - 1))])
+        upper = int(order.searchsorted(0.5 * middle_of_sorted(order), side="right"))
+        height = middle_of_sorted(order[min(upper, len(order) - 1) :])  # a spike lifts the top
         cuts.append(
             Cut(
                 start=float(begin), end=float(end), height=height,
-                idle=float(levels.idle[begin]), samples=int(count[begin:end].sum()),
-                flatness=float(part.mean()) / plateau, top_at=float(np.argmax(part)) / len(part),
-                dips=_dips(detail[begin:end], begin, detail_noise, height),
-                missing=int(missing[begin:end].sum()),
+                idle=float(levels.idle[begin]), samples=int(sampled[end] - sampled[begin]),
+                flatness=float(part.sum()) / len(part) / plateau,
+                top_at=float(part.argmax()) / len(part),
+                dips=_dips(detail[begin:end], begin, detail_noise, height) if dips else (),
+                missing=int(lost[end] - lost[begin]),
                 noise_ratio=height / max(noise, 1e-12),
             )
         )  # fmt: skip

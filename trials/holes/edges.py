@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
-from trials.holes.grid import Floats
 from trials.holes.middle import middle
+from trials.holes.samples import Floats
 
 _LOW, _HALF, _HIGH = 0.2, 0.5, 0.8  # shares of the level next to the edge
 _BENT = 0.75  # an exponential edge has 0.51 here, a straight one 1
 _REACH_S = 2.0
 _LONGEST_RAMP_S = 1.0
+_GLANCE = 64  # grid points that are enough for most edges
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +42,15 @@ def find_edge(fine: Floats, begin: int, end: int, rising: bool, noise: float, re
         stretch = fine[begin : first + 1][::-1]
         outside = first + 1 - end
     # From the outermost part of the cut that reaches half: what lies behind may be a dip.
-    inner = outside + int(np.argmax(stretch[outside:] >= _HALF * level))
-    upper = inner + int(np.argmax(stretch[inner:] >= _HIGH * level))
-    half = _last_below(stretch[: inner + 1], _HALF * level)
+    inner = _first_reaching(stretch, outside, _HALF * level)
+    half = _last_below(stretch, inner, _HALF * level)
     if half < 0:
         return Edge(float(begin if rising else end), 0.0, 1.0, sure=False, clear=False)
-    low = _last_below(stretch[: inner + 1], _LOW * level)
-    high = _last_below(stretch[: upper + 1], _HIGH * level) if noise < 0.05 * level else half
+    low = _last_below(stretch, inner, _LOW * level)
+    high = half
+    if noise < 0.05 * level:
+        upper = _first_reaching(stretch, inner, _HIGH * level)
+        high = _last_below(stretch, upper, _HIGH * level)
     sure = noise < 0.12 * level and low >= 0
     width = (half - low) / (_HALF - _LOW) if sure else 0.0
     bend = (half - low) / (high - half) if rising and high > half else 1.0
@@ -96,13 +97,25 @@ def reach_points(step_s: float) -> int:
     return max(2, int(_REACH_S / step_s))
 
 
-def _last_below(values: Floats, level: float) -> float:
-    """Where the values rise through ``level`` for the last time, -1 when never below it."""
-    below = np.flatnonzero(values < level)
-    if len(below) == 0:
-        return -1.0
-    at = int(below[-1])
-    if at + 1 >= len(values):
-        return float(at)
-    one, two = values[at], values[at + 1]
-    return at + float((level - one) / (two - one)) if two > one else float(at)
+def _first_reaching(values: Floats, begin: int, level: float) -> int:
+    """First place from ``begin`` on where the values reach ``level``; ``begin`` if none does."""
+    for stop in (begin + _GLANCE, len(values)):
+        reached = values[begin:stop] >= level
+        at = int(reached.argmax())
+        if reached[at]:
+            return begin + at
+    return begin
+
+
+def _last_below(values: Floats, end: int, level: float) -> float:
+    """Where the values rise through ``level`` for the last time up to ``end``; -1 if never."""
+    for begin in (max(0, end + 1 - _GLANCE), 0):
+        below = values[begin : end + 1] < level
+        back = int(below[::-1].argmax())
+        at = end - back
+        if below[at - begin]:
+            if at == end:
+                return float(at)
+            one, two = float(values[at]), float(values[at + 1])
+            return at + (level - one) / (two - one) if two > one else float(at)
+    return -1.0

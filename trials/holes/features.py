@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import deque
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,10 +12,11 @@ from scipy.ndimage import median_filter, uniform_filter1d
 
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
-from trials.holes.grid import Bins, Floats, Grid
+from trials.holes.grid import Bins, Grid
 from trials.holes.grouping import Group
 from trials.holes.hole import Hole
 from trials.holes.middle import middle
+from trials.holes.samples import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +31,14 @@ class Window:
     noise: float
 
 
-def measure(window: Window, group: Group, before_end: float, after_start: float) -> Hole:
-    """The hole that a group of cuts makes, its number still 0.
+def measure(
+    window: Window, group: Group, before_end: float, after_start: float, before: deque[Hole],
+    expected: ExpectedTimes | None,
+) -> Hole:  # fmt: skip
+    """The hole that a group of cuts makes, its number still 0, compared with those before.
 
     Args:
+        before: the holes before it, newest last.
         before_end, after_start: grid points where the cut before ends and the next one begins.
     """
     value, step = window.value, window.grid.step_s
@@ -41,17 +46,19 @@ def measure(window: Window, group: Group, before_end: float, after_start: float)
     a = min(int(first.start), len(value) - 1)
     b = max(a + 1, min(len(value), int(np.ceil(last.end))))
     idle = _idle(window, first, last, before_end, after_start)
-    load = np.concatenate([_inner(value, cut) for cut in group.cuts])
+    parts = [_inner(value, cut) for cut in group.cuts]
+    load = parts[0] if len(parts) == 1 else np.concatenate(parts)
     edges = _peck_edges(group)
     width = _peak_width(window, first.height, min(e - s for s, e in edges))
-    three = max(1, round(3 * window.grid.sample_s / step)) | 1
-    calm = median_filter(value[a:b], three, mode="nearest") if three > 1 else value[a:b]
+    calm = _calm(value[a:b], max(1, round(3 * window.grid.sample_s / step)) | 1)
     smooth = uniform_filter1d(calm, min(width, max(1, b - a)), mode="nearest")
     peaks = tuple(_highest(smooth, int(s) - a, int(e) - a) for s, e in edges)
     fifth, tenth = max(1, len(load) // 5), max(1, len(load) // 10)
     peak = max(peaks)
     raw = window.bins.raw_max[a:b]
-    peak_raw = float(np.nanmax(raw)) if np.isfinite(raw).any() else peak
+    peak_raw = float(np.fmax.reduce(raw))
+    order = load.copy()
+    order.sort()
     tail = (
         load[-tenth - len(load) // 20 : len(load) - len(load) // 20]
         if len(load) > 20
@@ -62,52 +69,56 @@ def measure(window: Window, group: Group, before_end: float, after_start: float)
         flags.append("gap")
     if peak_raw - idle > 1.6 * (peak - idle):
         flags.append("spike")
+    cut_s = float(sum(cut.length for cut in group.cuts)) * step
+    noise_ratio = min(cut.noise_ratio for cut in group.cuts)
+    if window.grid.inverted:
+        flags.append("inverted")
+    sure = _compare(flags, cut_s, group.pecks, noise_ratio, before, expected)
+    heights = [h.peak_pct - h.idle_pct for h in before][-10:]
+    usual = middle(heights) if len(heights) >= 3 else 0.0
     return Hole(
         number=0,
         start_s=window.origin_s + first.start * step,
         end_s=window.origin_s + last.end * step,
-        cut_s=float(sum(cut.length for cut in group.cuts)) * step,
+        cut_s=cut_s,
         pecks=group.pecks,
         peak_pct=peak,
-        peak_raw_pct=max(peak_raw, peak),
-        mean_pct=float(load.mean()),
-        p95_pct=float(np.quantile(load, 0.95)),
-        entry_pct=float(uniform_filter1d(load[:fifth], min(width, fifth), mode="nearest").max()),
-        exit_pct=float(tail.mean()),
-        area_pct_s=float((value[a:b] - idle).sum()) * step,
+        peak_raw_pct=peak_raw if peak_raw > peak else peak,
+        mean_pct=float(load.sum()) / len(load),
+        p95_pct=_at_share(order, 0.95),
+        entry_pct=float(smooth[:fifth].max()),
+        exit_pct=float(tail.sum()) / len(tail),
+        area_pct_s=(float(value[a:b].sum()) - idle * (b - a)) * step,
         rise_pct_per_s=_rise(value[a:b] - idle, first.height, step),
         idle_pct=idle,
         peck_peaks_pct=peaks,
-        trend_pct=0.0,
-        confidence=1.0,
-        flags=tuple(flags),
+        trend_pct=100.0 * ((peak - idle) / usual - 1.0) if usual > 0 else 0.0,
+        confidence=round(sure, 3),
+        flags=tuple(dict.fromkeys(flags)),
     )
 
 
-def judge(
-    hole: Hole, before: deque[Hole], expected: ExpectedTimes | None, noise_ratio: float
-) -> Hole:
-    """Compare a hole with those before it (or the cutting data): trend, flags, confidence."""
-    flags, sure = list(hole.flags), 1.0
-    heights = [h.peak_pct - h.idle_pct for h in before]
-    trend = 0.0
-    if len(heights) >= 3:
-        usual = middle(heights[-10:])
-        trend = 100.0 * ((hole.peak_pct - hole.idle_pct) / usual - 1.0) if usual > 0 else 0.0
-    cut_s = [h.cut_s for h in before]
-    usual_cut_s = middle(cut_s) if len(cut_s) >= 3 else (
-        expected.cut_s if expected else hole.cut_s
-    )  # fmt: skip
-    if hole.cut_s < 0.75 * usual_cut_s:
+def _compare(
+    flags: list[str], cut_s: float, pecks: int, noise_ratio: float, before: deque[Hole],
+    expected: ExpectedTimes | None,
+) -> float:  # fmt: skip
+    """Compare a hole with those before it (or the cutting data): add flags, return confidence."""
+    sure = 1.0
+    usual_cut_s, usual_pecks = cut_s, float(pecks)
+    if len(before) >= 3:
+        usual_cut_s, usual_pecks = (
+            middle([h.cut_s for h in before]),
+            middle([h.pecks for h in before]),
+        )
+    elif expected is not None:
+        usual_cut_s, usual_pecks = expected.cut_s, float(expected.pecks)
+    if cut_s < 0.75 * usual_cut_s:
         flags.append("short")
-        sure *= max(0.2, hole.cut_s / usual_cut_s)
-    elif hole.cut_s > 1.4 * usual_cut_s:
+        sure *= max(0.2, cut_s / usual_cut_s)
+    elif cut_s > 1.4 * usual_cut_s:
         flags.append("long")
-        sure *= max(0.2, usual_cut_s / hole.cut_s)
-    usual_pecks = middle([h.pecks for h in before]) if len(before) >= 3 else (
-        expected.pecks if expected else hole.pecks
-    )  # fmt: skip
-    if hole.pecks != usual_pecks:
+        sure *= max(0.2, usual_cut_s / cut_s)
+    if pecks != usual_pecks:
         flags.append("pecks differ")
         sure *= 0.8
     if noise_ratio < 8.0:
@@ -117,9 +128,28 @@ def judge(
         sure *= 0.7
     if "grouping unsure" in flags:
         sure *= 0.6
-    return replace(
-        hole, trend_pct=trend, confidence=round(sure, 3), flags=tuple(dict.fromkeys(flags))
-    )
+    return sure
+
+
+def _calm(load: Floats, three: int) -> Floats:
+    """Running median over three samples."""
+    if three == 1 or len(load) < 3:
+        return load
+    if three > 3:
+        return np.asarray(median_filter(load, three, mode="nearest"))
+    left, right = load[:-2], load[2:]
+    calm = load.copy()
+    np.maximum(load[1:-1], np.minimum(left, right), out=calm[1:-1])
+    np.minimum(calm[1:-1], np.maximum(left, right), out=calm[1:-1])
+    return calm
+
+
+def _at_share(order: Floats, share: float) -> float:
+    """Quantile of sorted values, straight between two of them."""
+    place = share * (len(order) - 1)
+    low = int(place)
+    high = min(low + 1, len(order) - 1)
+    return float(order[low]) + (place - low) * (float(order[high]) - float(order[low]))
 
 
 def _highest(values: Floats, begin: int, end: int) -> float:
@@ -159,13 +189,10 @@ def _idle(
     c = int(min(last.end + 2 * away, len(value)))
     d = int(min(after_start - away, last.end + reach, len(value)))
     parts = [value[s:e][~window.missing[s:e]] for s, e in ((a, b), (c, d)) if e > s]
-    parts = [part for part in parts if len(part)]
-    if not parts:
-        return first.idle
-    return middle(np.concatenate(parts))
+    both = np.concatenate(parts) if parts else value[:0]
+    return middle(both) if len(both) else first.idle
 
 
 def _rise(above: Floats, height: float, step: float) -> float:
-    reached = np.flatnonzero(above >= 0.5 * height)
-    first = int(reached[0]) if len(reached) else 0
+    first = int((above >= 0.5 * height).argmax())
     return 0.5 * height / (max(first, 1) * step)

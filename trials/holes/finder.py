@@ -15,12 +15,14 @@ from numpy.typing import ArrayLike
 from trials.errors import InputError
 from trials.holes.analysis import Found, analyse
 from trials.holes.expected import ExpectedTimes, expected_times
-from trials.holes.grid import Bins, Floats, Grid, choose_grid, grid_index, to_bins, without_spikes
+from trials.holes.grid import Bins, Grid, choose_grid, grid_index, to_bins
 from trials.holes.hole import COLUMNS, Hole
+from trials.holes.samples import Few, Samples, checked
 
 _FIRST_LOOK_S = 300.0
-_NEXT_LOOK_S = 120.0
-_CONTEXT_S = 180.0
+_NEXT_LOOK_S = 300.0
+_CONTEXT_S = 120.0
+_UNSETTLED_S = 30.0  # what is this near to the newest sample may still change
 _LONGEST_WINDOW_S = 1800.0
 _NEW_STRETCH_AFTER_S = 900.0
 
@@ -30,8 +32,8 @@ class HoleFinder:
 
     Samples are collected and looked at in windows whose limits depend only on the samples' own
     times, so that it makes no difference in what portions they are fed. A hole is settled, and
-    returned by `feed`, once what follows it has been seen: at the latest 300 s of trace after the
-    first sample, later on 120 s (plus one hole) after its end. Between, `pending` has the holes
+    returned by `feed`, once what follows it has been seen: some 300 s of trace (or five cycles)
+    after its end at the latest. Between, `pending` has the holes
     that are not settled yet and `current` the one in progress; both look at all samples so far.
 
     Args:
@@ -45,8 +47,10 @@ class HoleFinder:
         cycle_s = 0.0 if self._expected is None else 2.0 * self._expected.cut_s + 5.0
         self._first_look_s = max(_FIRST_LOOK_S, 10 * cycle_s)
         self._next_look_after_s = max(_NEXT_LOOK_S, 5 * cycle_s)
+        self._unsettled_s = max(_UNSETTLED_S, 1.25 * cycle_s)
         self._context_s = max(_CONTEXT_S, 6 * cycle_s)
-        self._waiting: list[tuple[Floats, Floats]] = []
+        self._waiting: list[Samples] = []
+        self._few = Few()
         self._newest_s = -np.inf
         self._number = 0
         self._before: deque[Hole] = deque(maxlen=15)
@@ -65,8 +69,14 @@ class HoleFinder:
         self._last_load = np.nan
 
     def feed(
-        self, time_s: ArrayLike, load_pct: ArrayLike, gaps: Iterable[Any] = ()
-    ) -> list[Hole]:  # fmt: skip
+        self,
+        time_s: ArrayLike,
+        load_pct: ArrayLike,
+        gaps: Iterable[Any] = (),
+        *,
+        rpm: ArrayLike | None = None,
+        depth_mm: ArrayLike | None = None,
+    ) -> list[Hole]:
         """Take more samples; return the holes that are settled by them.
 
         Args:
@@ -75,18 +85,35 @@ class HoleFinder:
             gaps: stretches known to have no samples, each with ``start_s`` and ``end_s`` or a pair
                 of them, given no later than the first sample after them. Longer silences of an
                 even source are noticed without.
+            rpm: shape (n,), spindle speed, 1/min, NaN where not known; only its size counts.
+            depth_mm: shape (n,), place of the drill along the hole, mm, NaN where not known; any
+                origin and direction.
 
         Raises:
             InputError: the shapes differ.
         """
-        time, load = self._checked(time_s, load_pct)
         for gap in gaps:
             start, end = (gap.start_s, gap.end_s) if hasattr(gap, "start_s") else (gap[0], gap[1])
             self._lost.append((float(start), float(end)))
         self._fed += 1
+        few = self._few.take(time_s, load_pct, rpm, depth_mm)
+        if few and self._few.newest_s < self._next_look_s:
+            return []
+        holes = self._feed(*self._few.give())
+        return holes if few else holes + self._feed(time_s, load_pct, rpm, depth_mm)
+
+    def _feed(
+        self, time_s: ArrayLike, load_pct: ArrayLike, rpm: ArrayLike | None,
+        depth_mm: ArrayLike | None,
+    ) -> list[Hole]:  # fmt: skip
+        samples = checked(time_s, load_pct, rpm, depth_mm, self._newest_s)
+        time = samples.time_s
         holes: list[Hole] = []
         if len(time) == 0:
             return holes
+        if time[-1] - self._newest_s <= _NEW_STRETCH_AFTER_S:
+            self._newest_s = float(time[-1])
+            return self._take(samples)
         # A silence longer than a pallet change starts the looking afresh.
         steps = np.diff(time, prepend=self._newest_s if np.isfinite(self._newest_s) else time[0])
         self._newest_s = float(time[-1])
@@ -95,14 +122,13 @@ class HoleFinder:
             if begin in breaks:
                 holes += self._close()
             if end > begin:
-                holes += self._take(time[begin:end], load[begin:end])
+                holes += self._take(samples.part(begin, end))
         return holes
 
     def finish(self) -> list[Hole]:
         """Settle all that is left; to be called once, after the last sample."""
-        holes = self._close()
         self._fed += 1
-        return holes
+        return self._feed(*self._few.give()) + self._close()
 
     @property
     def pending(self) -> list[Hole]:
@@ -119,76 +145,58 @@ class HoleFinder:
         """Idle level at the newest sample, % of rating; NaN before the first one."""
         return self._look_ahead().idle_pct
 
-    def _checked(self, time_s: ArrayLike, load_pct: ArrayLike) -> tuple[Floats, Floats]:
-        time = np.array(time_s, dtype=np.float64, ndmin=1)
-        load = np.array(load_pct, dtype=np.float64, ndmin=1)
-        if time.shape != load.shape or time.ndim != 1:
-            raise InputError(
-                "samples", got=f"{time.shape} times and {load.shape} loads",
-                allowed="as many times as loads, each in one row",
-            )  # fmt: skip
-        good = np.isfinite(time) & np.isfinite(load)
-        if not good.all():
-            time, load = time[good], load[good]
-        if len(time):
-            time = np.maximum.accumulate(np.maximum(time, self._newest_s))
-        return time, load
-
-    def _take(self, time: Floats, load: Floats) -> list[Hole]:
+    def _take(self, samples: Samples) -> list[Hole]:
         if np.isnan(self._origin_s):
-            self._origin_s = float(time[0])
+            self._origin_s = float(samples.time_s[0])
             self._next_look_s = self._origin_s + self._first_look_s
-        self._waiting.append((time, load))
+        self._waiting.append(samples)
         holes: list[Hole] = []
-        while time[-1] >= self._next_look_s:
+        while samples.time_s[-1] >= self._next_look_s:
             self._bin_until(self._next_look_s)
             holes += self._settle(final=False)
             self._next_look_s += self._next_look_after_s
         return holes
 
-    def _joined(self) -> tuple[Floats, Floats]:
-        if len(self._waiting) > 1:
-            self._waiting = [
-                (np.concatenate([t for t, _ in self._waiting]),
-                 np.concatenate([v for _, v in self._waiting]))
-            ]  # fmt: skip
-        return self._waiting[0] if self._waiting else (np.empty(0), np.empty(0))
+    def _joined(self) -> Samples:
+        if len(self._waiting) != 1:
+            self._waiting = [Samples.joined(self._waiting)]
+        return self._waiting[0]
 
-    def _choose_grid(self, time: Floats, load: Floats) -> Grid:
-        return choose_grid(time, load, None if self._expected is None else self._expected.peck_s)
+    def _choose_grid(self, samples: Samples) -> Grid:
+        peck_s = None if self._expected is None else self._expected.peck_s
+        return choose_grid(samples.time_s, samples.load_pct, peck_s)
 
     def _bin_until(self, limit_s: float) -> None:
-        time, load = self._joined()
+        samples = self._joined()
+        time = samples.time_s
         cut = int(np.searchsorted(time, limit_s, side="left"))
-        grid = self._grid = self._grid or self._choose_grid(time[:cut], load[:cut])
+        grid = self._grid = self._grid or self._choose_grid(samples.part(0, cut))
         end = int(grid_index(grid, self._origin_s, np.array([limit_s]))[0])
         # Whole bins only: samples of the bin that the limit falls into wait.
-        cut = int(np.searchsorted(grid_index(grid, self._origin_s, time), end, side="left"))
-        self._bins = self._bins.joined(self._new_bins(grid, time, load, cut, end))
+        near = max(0, cut - 4096)
+        while near and grid_index(grid, self._origin_s, time[near : near + 1])[0] >= end:
+            near = max(0, near - 4096)
+        places = grid_index(grid, self._origin_s, time[near : cut + 4096])
+        cut = near + int(np.searchsorted(places, end, side="left"))
+        self._bins = self._bins.joined(self._new_bins(grid, samples, cut, end))
         if cut:
-            self._last_load = float(load[cut - 1]) * (-1.0 if grid.inverted else 1.0)
-        self._waiting = [(time[cut:], load[cut:])] if cut < len(time) else []
+            self._last_load = float(samples.load_pct[cut - 1])
+        self._waiting = [samples.part(cut, len(time))] if cut < len(time) else []
 
     def _bins_so_far(self) -> tuple[Grid | None, Bins]:
         """The bins with those of the samples that wait."""
-        time, load = self._joined()
-        if len(time) == 0:
+        samples = self._joined()
+        if len(samples) == 0:
             return self._grid, self._bins
-        grid = self._grid or self._choose_grid(time, load)
-        end = int(grid_index(grid, self._origin_s, time[-1:])[0]) + 1
-        return grid, self._bins.joined(self._new_bins(grid, time, load, len(time), end))
+        grid = self._grid or self._choose_grid(samples)
+        end = int(grid_index(grid, self._origin_s, samples.time_s[-1:])[0]) + 1
+        return grid, self._bins.joined(self._new_bins(grid, samples, len(samples), end))
 
-    def _new_bins(self, grid: Grid, time: Floats, load: Floats, cut: int, end: int) -> Bins:
+    def _new_bins(self, grid: Grid, samples: Samples, cut: int, end: int) -> Bins:
         start = self._first + len(self._bins)
-        if grid.inverted:
-            load = -load
-        part = load[:cut]
-        clean = part
-        if grid.filters_spikes and cut:
-            before = part[0] if np.isnan(self._last_load) else self._last_load
-            after = load[cut] if cut < len(load) else part[-1]
-            clean = without_spikes(part, before, after)
-        bins = to_bins(grid, start, max(0, end - start), self._origin_s, time[:cut], part, clean)
+        bins = to_bins(
+            grid, start, max(0, end - start), self._origin_s, samples, cut, self._last_load
+        )
         for lost_start, lost_end in self._lost:
             a, b = ((s - self._origin_s) / grid.step_s - start for s in (lost_start, lost_end))
             if b > 0 and a < len(bins):
@@ -218,7 +226,7 @@ class HoleFinder:
 
     def _safe_limit(self, grid: Grid, found: Found, end: int) -> float:
         """A grid point between two holes, some way before the end, up to which all is settled."""
-        latest = end - 0.25 * self._next_look_after_s / grid.step_s
+        latest = end - self._unsettled_s / grid.step_s
         places = [(start, stop) for _, start, stop in found.holes]
         between = [(a[1] + b[0]) / 2 for a, b in itertools.pairwise(places)]
         between = [middle for middle in between if self._settled < middle <= latest]
@@ -246,6 +254,7 @@ class HoleFinder:
     def _look_ahead(self) -> _Preview:
         if self._preview is not None and self._preview.fed == self._fed:
             return self._preview
+        self._feed(*self._few.give())
         grid, bins = self._bins_so_far()
         preview = _Preview(self._fed, [], None, float("nan"))
         if grid is not None and len(bins):
@@ -275,7 +284,9 @@ def find_holes(samples: pd.DataFrame, expected: object | None = None) -> pd.Data
     """Holes in a recorded trace.
 
     Args:
-        samples: columns ``time_s`` (s) and ``load_pct`` (% of rating), one row a sample.
+        samples: columns ``time_s`` (s) and ``load_pct`` (% of rating), one row a sample; with
+            ``rpm`` (1/min) and ``depth_mm`` beside them a spindle that starts or stops is told
+            from a cut, and a peck from a hole, by what the machine says and not by the load alone.
         expected: an `ExpectedHole`, or any mapping or object with ``diameter_mm``, ``depth_mm``
             and the cutting data (beside them or in ``cutting_data``). Cutting time, number of
             pecks and their times are derived from it; None has them read from the trace.
@@ -299,8 +310,13 @@ def find_holes(samples: pd.DataFrame, expected: object | None = None) -> pd.Data
             raise InputError(
                 f"samples: column {name}", got=str(error), allowed="numbers"
             ) from error
+    more = {
+        name: samples[name].to_numpy(dtype=np.float64, na_value=np.nan)
+        for name in ("rpm", "depth_mm")
+        if name in samples
+    }
     finder = HoleFinder(expected)
-    return to_frame(finder.feed(columns[0], columns[1]) + finder.finish())
+    return to_frame(finder.feed(columns[0], columns[1], **more) + finder.finish())
 
 
 def to_frame(holes: Sequence[Hole]) -> pd.DataFrame:

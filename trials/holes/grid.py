@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
-Floats = NDArray[np.float64]
+from trials.holes.samples import Floats, Samples
 
 FINEST_S, COARSEST_S = 0.01, 0.1
 _SPIKE_FILTER_FROM_HZ = 30.0
@@ -63,18 +63,21 @@ class Bins:
         raw_max: highest sample, NaN where there is none.
         count: number of samples.
         lost: true where the source said that samples are missing.
+        rpm, depth_mm: first sample in the bin, NaN where it is not known.
     """
 
     value: Floats
     raw_max: Floats
     count: NDArray[np.int64]
     lost: NDArray[np.bool_]
+    rpm: Floats
+    depth_mm: Floats
 
     @classmethod
     def empty(cls, length: int = 0) -> Bins:
         return cls(
             np.full(length, np.nan), np.full(length, np.nan), np.zeros(length, np.int64),
-            np.zeros(length, np.bool_),
+            np.zeros(length, np.bool_), np.full(length, np.nan), np.full(length, np.nan),
         )  # fmt: skip
 
     def __len__(self) -> int:
@@ -86,10 +89,15 @@ class Bins:
             np.concatenate([self.raw_max, other.raw_max]),
             np.concatenate([self.count, other.count]),
             np.concatenate([self.lost, other.lost]),
+            np.concatenate([self.rpm, other.rpm]),
+            np.concatenate([self.depth_mm, other.depth_mm]),
         )
 
     def after(self, index: int) -> Bins:
-        return Bins(self.value[index:], self.raw_max[index:], self.count[index:], self.lost[index:])
+        return Bins(
+            self.value[index:], self.raw_max[index:], self.count[index:], self.lost[index:],
+            self.rpm[index:], self.depth_mm[index:],
+        )  # fmt: skip
 
 
 def choose_grid(time_s: Floats, load_pct: Floats, cut_s: float | None) -> Grid:
@@ -148,35 +156,56 @@ def without_spikes(load_pct: Floats, before: float, after: float) -> Floats:
 
     ``before`` and ``after`` are the neighbours of the first and last sample.
     """
-    left = np.concatenate([[before], load_pct[:-1]])
-    right = np.concatenate([load_pct[1:], [after]])
-    low, high = np.minimum(left, right), np.maximum(left, right)
-    return np.asarray(np.clip(load_pct, low, high))
+    if len(load_pct) == 1:
+        return np.array([sorted((before, float(load_pct[0]), after))[1]])
+    calm = np.empty_like(load_pct)
+    left, right = load_pct[:-2], load_pct[2:]
+    np.maximum(load_pct[1:-1], np.minimum(left, right), out=calm[1:-1])
+    np.minimum(calm[1:-1], np.maximum(left, right), out=calm[1:-1])
+    calm[0] = sorted((before, float(load_pct[0]), float(load_pct[1])))[1]
+    calm[-1] = sorted((float(load_pct[-2]), float(load_pct[-1]), after))[1]
+    return calm
 
 
 def to_bins(
-    grid: Grid, first: int, length: int, origin_s: float, time_s: Floats, load_pct: Floats,
-    clean_pct: Floats,
+    grid: Grid, first: int, length: int, origin_s: float, samples: Samples, cut: int, before: float
 ) -> Bins:  # fmt: skip
-    """Lay samples, in order of time, on grid points ``first`` to ``first + length``."""
+    """Lay the first ``cut`` samples on grid points ``first`` to ``first + length``.
+
+    ``before`` is the load of the sample before them, NaN when there was none.
+    """
     bins = Bins.empty(length)
-    if len(time_s) == 0:
+    if cut == 0:
         return bins
-    index = grid_index(grid, origin_s, time_s) - first
-    index = np.clip(index, 0, length - 1)
-    starts = np.flatnonzero(np.concatenate([[True], index[1:] != index[:-1]]))
+    load = samples.load_pct[:cut]
+    after = float(samples.load_pct[min(cut, len(samples) - 1)])
+    before = float(load[0]) if np.isnan(before) else before
+    if grid.inverted:
+        load, before, after = -load, -before, -after
+    index = grid_index(grid, origin_s, samples.time_s[:cut])
+    index -= first
+    np.clip(index, 0, length - 1, out=index)
+    starts = np.concatenate([[0], np.flatnonzero(index[1:] != index[:-1]) + 1])
     at = index[starts]
-    number = np.diff(np.concatenate([starts, [len(index)]]))
-    bins.value[at] = np.add.reduceat(clean_pct, starts) / number
-    bins.raw_max[at] = np.maximum.reduceat(load_pct, starts)
+    number = np.diff(starts, append=cut)
+    clean = without_spikes(load, before, after) if grid.filters_spikes else load
+    bins.value[at] = np.add.reduceat(clean, starts) / number
+    bins.raw_max[at] = np.maximum.reduceat(load, starts)
     bins.count[at] = number
+    if samples.rpm is not None:
+        bins.rpm[at] = samples.rpm[starts]
+    if samples.depth_mm is not None:
+        bins.depth_mm[at] = samples.depth_mm[starts]
     return bins
 
 
 def grid_index(grid: Grid, origin_s: float, time_s: Floats) -> NDArray[np.int64]:
     """Grid point of each time. Edges lie half a sample off, so that rounding cannot move one."""
     shift = 0.5 * min(grid.sample_s / grid.step_s, 1.0)
-    return np.floor((time_s - origin_s) / grid.step_s + shift).astype(np.int64)
+    place = time_s - origin_s
+    place /= grid.step_s
+    place += shift
+    return place.astype(np.int64)  # never negative: the origin is the first sample
 
 
 def hold(grid: Grid, bins: Bins, calm: Floats) -> tuple[Floats, NDArray[np.bool_]]:
@@ -190,8 +219,10 @@ def hold(grid: Grid, bins: Bins, calm: Floats) -> tuple[Floats, NDArray[np.bool_
     seen = np.flatnonzero(bins.count > 0)
     if len(seen) == 0:
         return np.zeros(length), np.ones(length, np.bool_)
+    if len(seen) == length:
+        return calm, bins.lost
     points = np.arange(length)
-    before = np.searchsorted(seen, points, side="right") - 1
+    before = np.cumsum(bins.count > 0) - 1
     last = seen[np.maximum(before, 0)]
     following = seen[np.minimum(before + 1, len(seen) - 1)]
     value = calm[last]

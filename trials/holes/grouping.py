@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
-from trials.holes.grid import Floats
 from trials.holes.middle import middle
+from trials.holes.samples import Floats
 
 _MOST_PECKS = 60
 _LONGEST_PECK_GAP_S = 12.0
@@ -35,12 +35,17 @@ class Group:
 
 def group_cuts(
     cuts: list[Cut], step_s: float, sample_s: float, expected: ExpectedTimes | None,
-    settled: float = 0.0,
+    settled: float = 0.0, first: NDArray[np.bool_] | None = None,
 ) -> list[Group]:  # fmt: skip
     """Cuts into holes, in order of time.
 
-    Cuts before ``settled`` belong to holes that are known; they only show what repeats.
+    Cuts before ``settled`` belong to holes that are known; they only show what repeats. ``first``
+    tells which cuts begin a hole, where that is known.
     """
+    if first is not None:
+        starts = [*np.flatnonzero(first).tolist(), len(cuts)]
+        known = [cuts[a:b] for a, b in itertools.pairwise(starts)]
+        return [Group(part) for part in known if part[0].start >= settled]
     if expected is not None:
         cuts = [cut for cut in cuts if cut.start >= settled]
     if not cuts or cuts[-1].start < settled:
@@ -334,12 +339,19 @@ def _repeats(
     if len(rows) < 6 or last < 1:
         return 0.0
     change = np.diff(np.array(rows), axis=1)
-    change = change - np.median(change) if wrap else change
-    even, odd = np.median(change[::2], axis=0), np.median(change[1::2], axis=0)
+    if wrap:
+        change -= middle(change.ravel())
+    even, odd = _middles(change[::2]), _middles(change[1::2])
     if min(float(np.ptp(np.cumsum(even))), float(np.ptp(np.cumsum(odd)))) < least:
         return 0.0
     rest = float(np.abs(change[::2] - odd).sum() + np.abs(change[1::2] - even).sum())
     return max(0.0, 1.0 - rest / max(float(np.abs(change).sum()), 1e-12))
+
+
+def _middles(rows: Floats) -> Floats:
+    """Median of each column."""
+    order = np.sort(rows, axis=0)
+    return np.asarray(0.5 * (order[(len(rows) - 1) // 2] + order[len(rows) // 2]))
 
 
 def _by_pattern(

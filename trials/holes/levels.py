@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import maximum_filter1d, minimum_filter1d, uniform_filter1d
 
-from trials.holes.grid import Floats, Grid
+from trials.holes.grid import Grid
+from trials.holes.samples import Floats
 
 _COARSE_S = 0.1
 _SCALES_S = (0.8, 1.6, 3.2, 6.4, 12.8, 25.6, 51.2)

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
-from trials.holes.grid import Floats
 from trials.holes.middle import middle
+from trials.holes.samples import Floats
 
 _AIR = 0.13  # below this share of the others' height it is no cut but idle feeding
 _LIKE_LENGTH, _LIKE_HEIGHT = 0.22, 0.4  # in natural logarithm
@@ -86,18 +86,22 @@ def _starts_or_stops(
     top_at = np.array([c.top_at for c in cuts])
     out = np.zeros(len(cuts), np.bool_)
     for low, high, up in ((before, near[1], True), (after, near[0], False)):
-        fall = np.fmin(high - low, _around(low) - low)
-        lower = fall > np.maximum(scatter, 0.005 * height)
+        least = np.maximum(scatter, 0.005 * height)
+        maybe = np.isfinite(low) & ~(high - low <= least)
+        if not maybe.any():
+            continue
+        fall = np.where(maybe, np.fmin(high - low, _around(low, maybe) - low), 0.0)
+        lower = fall > least
         unlike = np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) > _LIKE_HEIGHT
         out |= lower & (length < 0.75 * usual_s) & (up | (top_at < 0.6))
         out |= lower & (length < 1.3 * usual_s) & unlike & up & (fall > 0.03 * height)
     return out
 
 
-def _around(values: Floats, reach: int = 4) -> Floats:
+def _around(values: Floats, which: NDArray[np.bool_], reach: int = 4) -> Floats:
     """Upper quartile of the neighbours on both sides; infinite where there are fewer than two."""
     out = np.full(len(values), np.inf)
-    for i in range(len(values)):
+    for i in np.flatnonzero(which).tolist():
         beside = np.concatenate([values[max(0, i - reach) : i], values[i + 1 : i + 1 + reach]])
         beside = beside[np.isfinite(beside)]
         if len(beside) >= 2:

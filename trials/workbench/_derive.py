@@ -59,7 +59,9 @@ class Derivation:
                 self._first_s = float(batch.time_s[0])
             self.newest_s = float(batch.time_s[-1])
             self.newest_load_pct = float(batch.load_pct[-1])
-        settled = self._finder.feed(batch.time_s, batch.load_pct, batch.gaps)
+        settled = self._finder.feed(
+            batch.time_s, batch.load_pct, batch.gaps, rpm=batch.rpm, depth_mm=batch.depth_mm
+        )
         self.settled.extend(settled)
         return settled
 

@@ -1,0 +1,68 @@
+"""What the machine says beside the load: spindle speed and the drill's place along the hole."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d, minimum_filter1d
+
+from trials.holes.cuts import Cut
+from trials.holes.grid import Bins, Grid
+from trials.holes.samples import Floats
+
+_STANDS = 0.1  # of the usual speed
+_CHANGES = 0.08  # of the usual speed, within the time below
+_CHANGES_WITHIN_S = 0.3
+
+
+def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
+    """The load, idle put in where the spindle stands or changes its speed: nothing is cut there.
+
+    A speed that says so for most of the loaded time belongs to another spindle and is left aside.
+    """
+    known = np.flatnonzero(np.isfinite(bins.rpm))
+    if len(known) < 3:
+        return value
+    place = np.maximum(np.searchsorted(known, np.arange(len(bins)), side="right") - 1, 0)
+    rpm = np.abs(bins.rpm[known[place]])
+    usual = float(np.quantile(rpm, 0.9))
+    if usual <= 0:
+        return value
+    width = max(3, round(_CHANGES_WITHIN_S / grid.step_s)) | 1
+    change = maximum_filter1d(rpm, width, mode="nearest")
+    change -= minimum_filter1d(rpm, width, mode="nearest")
+    off = (change > _CHANGES * usual) | (rpm < _STANDS * usual)
+    low, high = np.quantile(value, [0.05, 0.95])
+    loaded = value > 0.5 * (low + high)
+    if not off.any() or (off & loaded).sum() > 0.5 * loaded.sum():
+        return value
+    edges = np.diff(np.concatenate([[0], off.astype(np.int8), [0]]))
+    out = value.copy()
+    for a, b in zip(
+        np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True
+    ):  # fmt: skip
+        beside = [value[i] for i in (a - 1, b) if 0 <= i < len(value)]
+        out[a:b] = min(*beside, *value[a:b][rpm[a:b] < _STANDS * usual][-1:], np.inf)
+    return out
+
+
+def holes_by_depth(cuts: list[Cut], bins: Bins) -> NDArray[np.bool_] | None:
+    """Which cuts begin a hole, by where the drill is; None where that is not known.
+
+    A peck goes on where the one before it ended, a new hole begins where the last one began.
+    """
+    known = np.flatnonzero(np.isfinite(bins.depth_mm))
+    if len(known) < 3 or len(cuts) < 2:
+        return None
+    starts = np.interp([cut.start for cut in cuts], known, bins.depth_mm[known])
+    ends = np.interp([cut.end for cut in cuts], known, bins.depth_mm[known])
+    travel = np.abs(ends - starts)
+    if float(np.median(travel)) <= 0.0:
+        return None
+    first = np.ones(len(cuts), np.bool_)
+    began, ended = starts[0], ends[0]
+    for i in range(1, len(cuts)):
+        first[i] = abs(starts[i] - began) <= abs(starts[i] - ended)
+        began = starts[i] if first[i] else began
+        ended = ends[i]
+    return first
