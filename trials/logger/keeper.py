@@ -30,6 +30,7 @@ _HEAD_BYTES = 8
 _SHELL = "/bin/sh"
 _WAIT = 'if read -r dismissed; then exit 0; fi; exec "$@"'
 _QUIET_S = 0.02  # a terminal hands on what it holds in pieces
+_LITTLE_BYTES = 1024
 _LONGEST_S = 0.3
 _MOST_BYTES = 64 << 20
 
@@ -154,7 +155,7 @@ def save(folder: Path, lock: int, link: int, landing: int) -> int:
         if landed:
             journal.append(landed)
             saved += len(landed)
-        while saved < _MOST_BYTES and time.monotonic() < until:
+        while saved < _MOST_BYTES:
             if not select.select([link], [], [], _QUIET_S)[0]:
                 break
             try:
@@ -165,6 +166,8 @@ def save(folder: Path, lock: int, link: int, landing: int) -> int:
                 break
             journal.append(data)
             saved += len(data)
+            if len(data) < _LITTLE_BYTES and time.monotonic() > until:
+                break  # this came in after the logger had gone
         journal.note({"event": "saved", "bytes": saved})
         journal.sync()
     finally:

@@ -170,12 +170,11 @@ def read_trace(path: Path, sha256: str | None = None) -> pd.DataFrame:
                 do="It was not read. Put it back from a copy, or rebuild it from its journal.",
             )
         table = pq.read_table(path, page_checksum_verification=True, memory_map=False)
-    except (OSError, pa.ArrowException) as error:
+        names = table.schema.names
+    except (OSError, pa.ArrowException, UnicodeDecodeError) as error:
         raise trace_error("read", path, error) from error
-    if table.schema.names != list(COLUMNS):
-        raise StoreError(
-            f"trace {path}", got=", ".join(table.schema.names), allowed=", ".join(COLUMNS)
-        )
+    if names != list(COLUMNS):
+        raise StoreError(f"trace {path}", got=", ".join(names), allowed=", ".join(COLUMNS))
     recorded = [name for name in COLUMNS if name in COLUMNS[:2] or _any(table.column(name))]
     return pd.DataFrame({name: table.column(name).to_numpy() for name in recorded})
 

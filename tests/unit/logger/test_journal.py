@@ -213,6 +213,86 @@ def test_short_writes_are_completed_and_failed_ones_wait(
     assert JournalReader(tmp_path / "j").verify().whole
 
 
+def test_what_the_disk_could_not_make_durable_is_written_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After a failed fsync the system may have forgotten the bytes, and says later that all is
+    well: they are written once more, elsewhere."""
+    real = os.fsync
+    failing = [True]
+
+    def fail(descriptor: int) -> None:
+        if failing[0]:
+            raise OSError(5, "Input/output error")
+        real(descriptor)
+
+    payloads = [b"line %d\n" % number for number in range(20)]
+    with Journal.create(tmp_path / "j", {}) as journal:
+        for payload in payloads[:10]:
+            journal.append(payload)
+        monkeypatch.setattr(os, "fsync", fail)
+        with pytest.raises(JournalError, match="Input/output error"):
+            journal.sync()
+        for payload in payloads[10:]:
+            assert journal.append(payload)
+        assert "Input/output error" in (journal.trouble or "")
+        failing[0] = False
+        journal.sync()
+        assert journal.trouble is None
+    assert data_of(tmp_path / "j") == payloads, "each once, although some are written twice"
+    assert JournalReader(tmp_path / "j").verify().whole
+    first, *_, last = (segment_path(tmp_path / "j", n) for n in segment_numbers(tmp_path / "j"))
+    assert b"line 5\n" in first.read_bytes()
+    assert b"line 5\n" in last.read_bytes()
+    whole = first.read_bytes()
+    first.write_bytes(whole[: whole.index(b"line 3\n")] + bytes(100))  # what it forgot is zeros
+    assert data_of(tmp_path / "j") == payloads
+
+
+def test_memory_for_what_waits_is_bounded_and_the_rest_a_counted_gap(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    with Journal.create(tmp_path / "j", {}, held_bytes=2000) as journal:
+        with monkeypatch.context() as patch:
+            patch.setattr(os, "write", full)
+            kept = [journal.append(b"%03d\n" % number) for number in range(50)]
+            assert kept == sorted(kept, reverse=True)
+            assert 0 < sum(kept) < 20
+            assert "bytes had to be dropped" in (journal.trouble or "")
+            journal.note({"event": "gap", "reason": "the other side closed the link"})
+        journal.sync()
+        journal.append(b"on\n")
+    records = [one for one in JournalReader(tmp_path / "j") if b"boot" not in one.payload][1:]
+    assert [one.payload for one in records if one.kind is Kind.DATA] == [
+        *(b"%03d\n" % number for number in range(sum(kept))), b"on\n",
+    ]  # fmt: skip
+    dropped = 4 * (50 - sum(kept))
+    notes = [one.payload.decode() for one in records if one.kind is Kind.NOTE]
+    assert "closed the link" in notes[0], "what happened is always kept"
+    assert f"{dropped} bytes of" in notes[1]
+
+
+def test_a_journal_that_never_gets_its_room_says_so_at_the_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    journal = Journal.create(tmp_path / "j", {})
+    journal.append(b"kept\n")
+    monkeypatch.setattr(os, "write", full)
+    journal.append(b"lost\n")
+    with pytest.raises(JournalError, match="No space left"):
+        journal.close()
+    monkeypatch.undo()
+    assert data_of(tmp_path / "j") == [b"kept\n"]
+    with pytest.raises(JournalError, match="it is closed"):
+        journal.append(b"x")
+
+
 def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(JournalError, match="cannot be written"):
