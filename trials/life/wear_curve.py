@@ -154,34 +154,49 @@ def rate_mm_per_hole(curves: Floats, hole: Floats) -> Floats:
 def _best(holes: Floats, wear: Floats, error: Floats, scale: float) -> Floats:
     """The best curve for each column of ``wear`` by χ² and two for each number used."""
     longest = float(holes.max())
-    columns = wear.shape[1]
     target = wear / error[:, None]
-    best = np.full(columns, np.inf)
-    found = np.zeros((5, columns))
+    best = np.full(wear.shape[1], np.inf)
+    found = np.zeros((5, wear.shape[1]))
     found[3] = 0.1 * longest
-    run_ins, fasts = (None, *_RUN_IN_SHARES), (None, *_FAST_FROM_SHARES)
-    for grows, run_in, fast in product((True, False), run_ins, fasts):
-        tau = (run_in or 0.1) * longest
-        start = (fast or 0.0) * longest
-        parts = [(1, holes)] if grows else []
-        if run_in is not None:
-            parts.append((0, -np.expm1(-holes / tau)))
-        if fast is not None:
-            parts.append((2, np.maximum(0.0, holes - start) ** 2))
-        if len(parts) > len(holes) or not (grows or run_in):
+    for places, shares in _choices():
+        if len(places) > len(holes):
             continue
-        basis = np.stack([part for _, part in parts], axis=1) / error[:, None]
-        size = np.linalg.norm(basis, axis=0)
-        if (size == 0).any():
-            continue
-        numbers = np.linalg.pinv(basis / size) @ target / size[:, None]
-        misfit = ((target - basis @ numbers) ** 2).sum(axis=0) / scale**2
-        misfit += 2.0 * len(parts) + (0.0 if grows else _STANDSTILL)
-        better = (misfit < best) & (numbers >= 0).all(axis=0)
-        best = np.where(better, misfit, best)
-        for place in range(3):
-            found[place, better] = 0.0
-        for row, (place, _) in enumerate(parts):
-            found[place, better] = numbers[row, better]
-        found[3, better], found[4, better] = tau, start
+        tau, start = shares[:, 0] * longest, shares[:, 1] * longest
+        phases = (
+            -np.expm1(-holes / tau[:, None]),
+            np.broadcast_to(holes, (len(shares), len(holes))),
+            np.maximum(0.0, holes - start[:, None]) ** 2,
+        )
+        basis = np.stack([phases[place] for place in places], axis=2) / error[:, None]
+        size = np.linalg.norm(basis, axis=1, keepdims=True)
+        size[size == 0] = 1.0
+        numbers = np.linalg.pinv(basis / size) @ target / size.transpose(0, 2, 1)
+        misfit = ((target - basis @ numbers) ** 2).sum(axis=1) / scale**2
+        misfit[(numbers < 0).any(axis=1)] = np.inf
+        which = np.argmin(misfit, axis=0)
+        columns = np.arange(wear.shape[1])
+        height = misfit[which, columns] + 2.0 * len(places)
+        height += 0.0 if 1 in places else _STANDSTILL
+        better = height < best
+        best = np.where(better, height, best)
+        found[:3, better] = 0.0
+        for row, place in enumerate(places):
+            found[place, better] = numbers[which, row, columns][better]
+        found[3, better], found[4, better] = tau[which][better], start[which][better]
     return found
+
+
+def _choices() -> list[tuple[tuple[int, ...], Floats]]:
+    """Phases used (0 run-in, 1 steady, 2 fast) with the grid of their τ and o, as shares."""
+    no_run_in, no_fast = (0.1,), (0.0,)
+    return [
+        (places, np.array(list(product(run_ins, fasts))))
+        for places, run_ins, fasts in (
+            ((1,), no_run_in, no_fast),
+            ((1, 0), _RUN_IN_SHARES, no_fast),
+            ((1, 2), no_run_in, _FAST_FROM_SHARES),
+            ((1, 0, 2), _RUN_IN_SHARES, _FAST_FROM_SHARES),
+            ((0,), _RUN_IN_SHARES, no_fast),
+            ((0, 2), _RUN_IN_SHARES, _FAST_FROM_SHARES),
+        )
+    ]
