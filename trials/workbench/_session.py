@@ -32,7 +32,8 @@ from trials.workbench._shop import Shop, expected_cut_s
 from trials.workbench._values import HoleNow, OnProgress, Progress, RecordingSummary
 
 _TELL_EVERY_S = 0.1  # how often a screen is told, wall clock
-_LOOK_EVERY_S = 0.5  # how often holes not settled yet are counted, wall clock
+_LOOK_EVERY_S = (0.5, 1.0)  # how often holes not settled yet are counted, wall clock
+_LOOK_SHARE = 0.03  # of a processor's time, as long as the interval allows it
 _COUNT_EVERY_S = 0.5  # the same in time of the trace, when an end was asked for by holes
 _STORE_EVERY_S = 5.0  # how often the store is told how many holes there are, wall clock
 _RATE_OVER_S = 2.0
@@ -105,6 +106,7 @@ class Session:
         self._counts: deque[tuple[float, int]] = deque()
         self._asked_at_s = 0.0
         self._looked_at = 0.0
+        self._look_every_s = _LOOK_EVERY_S[0]
         self._told_at = 0.0
         self._stored_at = 0.0
         self._storing = False
@@ -205,12 +207,13 @@ class Session:
         self._look_now_and_then()
 
     def _look_now_and_then(self) -> None:
-        if self._whole and time.monotonic() - self._looked_at >= _LOOK_EVERY_S:
+        if self._whole and time.monotonic() - self._looked_at >= self._look_every_s:
             self._look()
 
     def _look(self, *, final: bool = False) -> None:
         if not self._whole:
             return
+        begun = time.thread_time()
         holes = self._derivation.holes
         self._see(holes)
         starts = {hole.number: hole.start_s for hole in holes}
@@ -222,6 +225,8 @@ class Session:
                     continue
             self._board.tell(event)
         self._looked_at = time.monotonic()
+        least, most = _LOOK_EVERY_S
+        self._look_every_s = min(most, max(least, (time.thread_time() - begun) / _LOOK_SHARE))
         if self._max_holes is not None and len(holes) >= self._max_holes:
             self.stop.set()
         if not self._storing and self._looked_at - self._stored_at >= _STORE_EVERY_S:
@@ -332,6 +337,9 @@ class Opened:
 
     def read(self, timeout_s: float) -> bytes | None:
         return self._source.read(timeout_s)
+
+    def land_in(self, memory: memoryview | None) -> None:
+        self._source.land_in(memory)
 
     def fileno(self) -> int | None:
         return self._source.fileno()
