@@ -12,7 +12,8 @@ from trials.logger.readings import Arrival
 
 MOST_BYTES = 8 << 20
 _URGENT_BYTES = 65_536
-_STALLED_S = 1.0
+_TAKEN_BYTES = 262_144
+_STALLED_S = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Handover:
 
     Args:
         patient: the reading side waits as long as it takes for room, as a file can. Otherwise it
-            waits while the other side makes progress; when that stalls for a second, chunks pass
+            waits while the other side makes progress; when that stalls for seconds, chunks pass
             by, for the journal has them.
 
     Attributes:
@@ -85,15 +86,20 @@ class Handover:
             self._change.notify_all()
 
     def take(self, timeout_s: float) -> list[Item]:
-        """All that is there, after waiting for the first; empty when nothing came."""
+        """What is there, up to a gulp, after waiting for the first; empty when nothing came."""
         with self._change:
             self._taken_at = time.monotonic()
             if not self._items:
                 self._change.wait(timeout_s)
-            items = list(self._items)
-            self._items.clear()
-            self._bytes = 0
-            self._urgent.clear()
+            items: list[Item] = []
+            taken = 0
+            while self._items and taken < _TAKEN_BYTES:
+                item = self._items.popleft()
+                items.append(item)
+                taken += 0 if isinstance(item, Happening) else len(item[0])
+            self._bytes -= taken
+            if not self._items:
+                self._urgent.clear()
             self._taken_at = time.monotonic()
             self._change.notify_all()
             return items
