@@ -102,3 +102,20 @@ def test_a_trace_that_is_gone_or_cut_says_what_to_do(tmp_path: Path) -> None:
     file.path.unlink()
     with pytest.raises(StoreError, match=r"x\.parquet"):
         read_trace(file.path, file.sha256)
+
+
+def test_the_same_samples_give_the_same_bytes_in_whatever_portions(tmp_path: Path) -> None:
+    """A rebuild is checked byte for byte, and comes in other portions than a live recording."""
+    count = 600_000  # more than two row groups
+    time_s = np.arange(count) / 100
+    load_pct = np.arange(count) % 97 / 1.7
+    sums = set()
+    for portion in (count, 262_144, 100_003, 1_009):
+        with TraceWriter(tmp_path / f"{portion}.parquet") as writer:
+            for begin in range(0, count, portion):
+                part = slice(begin, begin + portion)
+                writer.append(time_s[part], load_pct[part])
+            sums.add(writer.finish().sha256)
+    assert len(sums) == 1
+    trace = read_trace(tmp_path / "1009.parquet", sums.pop())
+    assert trace["load_pct"].tolist() == load_pct.tolist()
