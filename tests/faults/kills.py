@@ -17,6 +17,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import traceback
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
@@ -41,6 +42,8 @@ def in_a_child(work: Callable[[], None]) -> int:
     if child == 0:
         try:
             work()
+        except BaseException:  # noqa: BLE001 - told, and then the process ends at once
+            traceback.print_exc()
         finally:
             os._exit(1)
     return child
@@ -109,6 +112,8 @@ class Killed:
         self.lost.append(int(np.setdiff1d(sent, session).size))
         if len(session) and session[-1] - session[0] + 1 != len(session):
             self.holes_inside += 1
+        if not len(session):
+            self.unclean.append("nothing was recorded")
         self.kills += 1
         self.lines += len(session)
         with Workbench.open(shop, create=False) as bench:

@@ -74,12 +74,12 @@ def judge(long_line_bytes: int) -> Row:
         nonlocal good
         good += len(batch)  # type: ignore[arg-type]
 
-    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    before = _peak_mib()
     with tempfile.TemporaryDirectory() as name:
         with Journal.create(Path(name) / "j", settings) as journal:
             decoder = decoder_from(settings)
             result = Recorder(source, journal, decoder, [count]).run()
-        grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+        grown = _peak_mib() - before
         reader = JournalReader(Path(name) / "j")
         kept = sum(len(one.payload) for one in reader if one.kind is Kind.DATA)
     server.join()
@@ -98,6 +98,16 @@ def judge(long_line_bytes: int) -> Row:
         balance and kept == total and long_lines >= 1 and grown < 200 and good >= 900
         and result.ended == "link lost",
     )  # fmt: skip
+
+
+def _peak_mib() -> float:
+    """The most memory that this process had; of the system's two answers the one that does not
+    count what its parent had."""
+    try:
+        status = Path("/proc/self/status").read_text()
+        return int(status.split("VmHWM:")[1].split()[0]) / 1024
+    except (OSError, IndexError):
+        return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def run(long_line_bytes: int) -> list[Row]:

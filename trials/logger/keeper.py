@@ -171,6 +171,7 @@ def save(folder: Path, lock: int, link: int, landing: int) -> int:
         journal.note({"event": "saved", "bytes": saved})
         journal.sync()
     finally:
+        os.close(link)  # before others may go on with the journal: a port is for one at a time
         journal.release()
     return saved
 
