@@ -40,3 +40,12 @@ LIVE_HOLES = "live-holes"
 LIVE_HOLES_SEEN = "live-holes-seen"
 
 CONVERGENCE = "convergence"
+
+COMPARISON = "comparison"
+RUN_SIZE = "run-size"
+COST_BREAKDOWN = "cost-breakdown"
+COMPARE_TRIAL = "compare-trial"
+ONE_DRILL = "one-drill"
+ONE_DRILL_SHOWN = "one-drill-shown"
+LIFE_DISTRIBUTION = "life-distribution"
+WEAR_CURVE = "wear-curve"

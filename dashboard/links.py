@@ -22,6 +22,11 @@ def progress(name: str) -> str:
     return f"/progress/{_segment(name)}"
 
 
+def compare(name: str) -> str:
+    """Address of the page that compares the trial's drills."""
+    return f"/compare/{_segment(name)}"
+
+
 def read(path: str | None) -> tuple[str, str]:
     """Split an address into page and trial name: ``/live/a%20b`` → ``("live", "a b")``.
 

@@ -7,6 +7,7 @@ formats a number by itself.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -143,6 +144,18 @@ class Show:
                 self.pecking(data, diameter_mm),
             )
         )
+
+    def sentence(self, text: str) -> str:
+        """A sentence that comes from below: lengths and decimal marks as the reader wants them."""
+        if self.system == "inch":
+            text = re.sub(
+                r"(\d+(?:\.\d+)?) mm\b",
+                lambda found: units.show(float(found[1]), "mm", self.system),
+                text,
+            )
+        if self.decimal == ".":
+            return text
+        return re.sub(r"(?<=\d)[.,](?=\d)", lambda found: found[0].translate(_SWAP), text)
 
     def _amount(self, value: float) -> str:
         return self._mark(f"{value:,.{3 if abs(value) < 1 else 2}f}")

@@ -1,5 +1,6 @@
 """The pages, by the first part of their address."""
 
+from dashboard.pages import compare as _compare
 from dashboard.pages import live as _live
 from dashboard.pages import progress as _progress
 from dashboard.pages import trial as _trial
@@ -11,6 +12,7 @@ PAGES: dict[str, Page] = {
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
     "progress": Page(_progress.layout),
+    "compare": Page(_compare.layout, _compare.register),
 }
 
 __all__ = ["PAGES", "Page"]

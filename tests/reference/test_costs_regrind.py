@@ -60,3 +60,10 @@ def test_regrinding_stops_where_a_new_drill_is_cheaper() -> None:
     # The next edge: 17 over a quarter of 100 holes; new: 79 over 150 holes.
     assert second.next_edge == pytest.approx(0.68)
     assert second.new_drill == pytest.approx(79 / 150)
+
+
+def test_an_edge_stopped_below_the_limit_goes_on() -> None:
+    reading = WearReading(90, vb_maximum_mm=0.2)
+    early = regrind_advice(MONEY, reading, end="stopped", wear_limit_mm=0.3)
+    assert early.action == "keep drilling"
+    assert regrind_advice(MONEY, reading, end="worn", wear_limit_mm=0.3).action == "regrind"

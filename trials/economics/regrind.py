@@ -82,7 +82,8 @@ def regrind_advice(
         end: how the run ended; None while it goes on.
         regrinds_done: how often this edge was reground before.
         holes_per_edge: life of a new edge, holes; None leaves the money to one life.
-        wear_limit_mm: wear at which the edge is worn; below it a running edge goes on.
+        wear_limit_mm: wear at which the edge is worn; below it an edge that runs, or was stopped
+            early, goes on.
         even_wear_limit_mm: the most even wear that is reground.
 
     Raises:
@@ -108,7 +109,7 @@ def regrind_advice(
     compared = (
         f"Reground, drill and change cost {next_edge:.{digits}f} {unit}, new {new_drill:.{digits}f}"
     )
-    if end is None and why_not is None and _still_good(reading, wear_limit_mm):
+    if end in (None, "stopped") and why_not is None and _still_good(reading, wear_limit_mm):
         return RegrindAdvice(
             "keep drilling", True, pays, next_edge, new_drill, left, most,
             "The wear is below the limit: keep drilling.", f"{compared}.", economics.currency,

@@ -30,13 +30,18 @@ _FILLS = {
 
 @dataclass(frozen=True, slots=True)
 class DrillBar:
-    """One drill: parts that add up to ``total``, and the 90 % interval; all money a hole."""
+    """One drill: parts that add up to ``total``, and the 90 % interval; all money a hole.
+
+    ``shown`` are the parts rounded so that they add up as they are shown, to three decimals below
+    1 and to two above.
+    """
 
     drill: str
     parts: dict[str, float]
     total: float
     low: float
     high: float
+    shown: dict[str, float]
 
     def __post_init__(self) -> None:
         require(abs(sum(self.parts.values()) - self.total) <= 1e-9 * max(1.0, self.total),
@@ -61,7 +66,14 @@ class CostBreakdown:
 def cost_breakdown(costs: Sequence[tuple[str, CostRange]], currency: str) -> CostBreakdown:
     """Take what has a cost, the cheapest first."""
     bars = [
-        DrillBar(drill, found.cost.parts, found.cost.total, found.low or 0.0, found.high or 0.0)
+        DrillBar(
+            drill,
+            found.cost.parts,
+            found.cost.total,
+            found.low or 0.0,
+            found.high or 0.0,
+            found.cost.shown_parts(3 if found.cost.total < 1 else 2),
+        )
         for drill, found in costs
         if found.cost is not None
     ]
@@ -85,9 +97,10 @@ def draw_cost_breakdown(
             go.Bar(
                 y=names, x=[bar.parts[part] for bar in data.bars], orientation="h",
                 name=PART_NAMES[part], width=0.5,
-                marker={"color": getattr(colours, role), "line": {"color": colours.paper,
-                        "width": 1}, "pattern": {"shape": pattern, "fgcolor": colours.paper,
-                        "solidity": 0.35}},
+                marker={"color": getattr(colours, role),
+                        "line": {"color": colours.paper, "width": 1},
+                        "pattern": {"shape": pattern, "fgcolor": colours.paper, "size": 7,
+                                    "fillmode": "overlay", "solidity": 0.3}},
                 hovertemplate=f"{PART_NAMES[part]}: %{{x:.3f}} {data.currency}<extra></extra>",
             )
         )  # fmt: skip

@@ -65,7 +65,11 @@ def life_distribution(
     marks = []
     for life in sorted(lives, key=lambda one: one.low):
         at = life.high if life.ended and math.isfinite(life.high) else life.low
-        marks.append(LifeMark(at, life.mode or "stopped", share_lasting(survival, at)))
+        marks.append(
+            LifeMark(
+                at, life.mode or ("worn" if life.ended else "stopped"), share_lasting(survival, at)
+            )
+        )
     fit = None if choice is None or not choice.best.ok else choice.best
     verdict = "No edge has ended yet." if choice is None else choice.verdict
     if fit is None:

@@ -95,17 +95,24 @@ def draw_run_size(
                 hovertemplate=f"%{{x:d}} holes: %{{y:.3f}} {found.currency}<extra></extra>",
             )
         )  # fmt: skip
-    for even in found.break_evens:
-        figure.add_vline(
-            x=even.holes, line={"color": colours.ink, "width": 1.5, "dash": "dot"},
-            annotation={"text": f"{even.holes:,} holes", "yanchor": "top", "y": 1},
-        )  # fmt: skip
+    marks = [
+        (even.holes, f"{even.holes:,} holes", colours.ink, "dot") for even in found.break_evens
+    ]
     if found.holes_to_make is not None:
-        figure.add_vline(
-            x=found.holes_to_make, line={"color": colours.warn, "width": 2},
-            annotation={"text": "this run", "font": {"color": colours.warn}, "yanchor": "bottom",
-                        "y": 0, "xanchor": "right"},
-        )  # fmt: skip
+        marks.append((found.holes_to_make, "this run", colours.warn, "solid"))
+    for row, (holes, text, colour, dash) in enumerate(marks):
+        figure.add_vline(x=holes, line={"color": colour, "width": 2, "dash": dash})
+        figure.add_annotation(  # on a scale of ratios its place is the logarithm
+            x=math.log10(holes),
+            y=1 - 0.09 * row,
+            yref="paper",
+            text=text,
+            showarrow=False,
+            xanchor="left",
+            yanchor="top",
+            xshift=4,
+            font={"color": colour},
+        )
     figure.update_xaxes(type="log", title_text="holes in the run", dtick="D2" if len(sizes) and
                         math.log10(sizes[-1] / sizes[0]) < 3 else 1, showgrid=False,
                         tickformat="~d")  # fmt: skip
