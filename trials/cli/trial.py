@@ -60,12 +60,18 @@ flute_length_mm = 47.0
 price = 85.0
 regrinds = 2
 regrind_cost = 18.0
+life_lost_per_regrind = 0.0 # share of the life that each regrind takes; may be left out
 
 [economics]
 machine_rate_per_min = 1.6
 tool_change_min = 2.0
-breakage_cost = 60.0
+breakage_cost = 60.0        # beside the drill: scrap, stop, digging it out
 currency = "EUR"
+# inspect_every_holes = 50  # these may be left out: looking at the drill takes inspect_min,
+# inspect_min = 1.0         # coolant costs so much for each minute of drilling,
+# coolant_per_min = 0.05    # and a share of holes scraps a part
+# scrap_cost = 40.0
+# scrap_share = 0.0005
 
 # [bounds] and [start] may be left out: they then come from the catalogue for the first drill.
 """
