@@ -64,6 +64,6 @@ def crossings(
                 break
         else:
             ends.append(
-                float(brentq(over, middle + sign * inside, middle + sign * reach, xtol=1e-9))
+                float(brentq(over, middle + sign * inside, middle + sign * reach, xtol=1e-7 * step))
             )
     return ends[0], ends[1]

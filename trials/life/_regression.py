@@ -27,6 +27,8 @@ from trials.life._likelihood import (
 )  # fmt: skip
 from trials.life._profile import crossings
 
+_MOST_STEPS = 100
+
 
 @dataclass(frozen=True)
 class Fitted:
@@ -65,28 +67,40 @@ class CensoredRegression:
         return np.where(np.isfinite(self.high), (low + self.high) / 2.0, low)
 
     def fit(self) -> Fitted:
-        """Climb to the top of the likelihood."""
-        from scipy.optimize import minimize
-
+        """Climb to the top of the likelihood by Newton's steps, halved where they overshoot."""
         count = self.columns.shape[1]
         beta = np.zeros(count)
         if count:
             beta += np.linalg.lstsq(self.columns, self.middle, rcond=None)[0]
         off = self.middle - self.columns @ beta
         omega = 1.0 / max(float(np.sqrt((off**2).mean())), 1e-6)
+        at = np.append(beta * omega, omega)
+        value, slope = self._climb(at[:-1], float(at[-1]))
+        for _ in range(_MOST_STEPS):
+            step = np.linalg.lstsq(-self._bend(at, slope), slope, rcond=None)[0]
+            gain = float(step @ slope)
+            share = 1.0 if at[-1] + step[-1] > 0 else -0.5 * float(at[-1] / step[-1])
+            for _ in range(40):
+                new = at + share * step
+                higher, new_slope = self._climb(new[:-1], float(new[-1]))
+                if higher >= value + 1e-4 * share * gain or gain < 1e-9:
+                    break
+                share /= 2.0
+            at, value, slope = new, higher, new_slope
+            if gain < 1e-9:  # twice what the likelihood can still rise
+                break
+        return Fitted(at[:-1] / at[-1], 1.0 / float(at[-1]), value)
 
-        def down(at: Floats) -> tuple[float, Floats]:
-            value, slope = self._climb(at[:-1], math.exp(at[-1]))
-            slope[-1] *= math.exp(at[-1])
-            return -value, -slope
-
-        # 1/σ is climbed by its logarithm, so that it stays above nothing.
-        start = np.append(beta * omega, math.log(omega))
-        scaled = minimize(
-            down, start, jac=True, method="BFGS", options={"gtol": 1e-9, "maxiter": 2000}
-        )
-        omega = math.exp(scaled.x[-1])
-        return Fitted(scaled.x[:-1] / omega, 1.0 / omega, float(-scaled.fun))
+    def _bend(self, at: Floats, slope: Floats) -> Floats:
+        """Second derivatives, by differences of the slope."""
+        rows = []
+        for place in range(len(at)):
+            moved = at.copy()
+            moved[place] += 1e-6 * max(1.0, abs(float(at[place])))
+            there = self._climb(moved[:-1], float(moved[-1]))[1]
+            rows.append((there - slope) / (moved[place] - at[place]))
+        bend = np.array(rows)
+        return np.asarray((bend + bend.T) / 2.0)
 
     def _climb(self, gamma: Floats, omega: float) -> tuple[float, Floats]:
         """Log-likelihood at (β/σ, 1/σ) and its slope."""

@@ -162,6 +162,8 @@ def fit_tool_life(
             model, len(points), failures, verdict=text, level=level, points=tuple(points)
         )
 
+    if not points:
+        return verdict("no edges: a tool-life equation needs lives at different speeds or feeds.")
     problem, names = _problem(points, model)
     if not names:
         return verdict(
@@ -170,7 +172,7 @@ def fit_tool_life(
         )
     ended = problem.columns[np.isfinite(problem.high)]
     unknowns = problem.columns.shape[1]
-    if failures < unknowns or np.linalg.matrix_rank(ended - ended.mean(axis=0)) < len(names):
+    if failures < unknowns or _rank(ended) < len(names):
         return verdict(
             f"not enough failures: {failures} of {len(points)} edges came to their end, and the "
             f"cutting data at which they did cannot tell {unknowns} unknowns apart (level"
@@ -212,6 +214,11 @@ def _problem(
     low = np.array([_log(point.life.low) for point in points])
     high = np.array([_log(point.life.high) for point in points])
     return CensoredRegression(low, high, np.array(rows).reshape(len(points), -1), model), names
+
+
+def _rank(columns: Floats) -> int:
+    """Directions in which speed and feed were varied; rounding is no variation."""
+    return int(np.linalg.matrix_rank(columns - columns.mean(axis=0), tol=1e-9))
 
 
 def _solved(
