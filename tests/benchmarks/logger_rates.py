@@ -120,40 +120,6 @@ def tcp_rate(form: LineFormat, mapping: Mapping, data: bytes) -> tuple[float, fl
     return LINES / wall, LINES / processor
 
 
-def share_of_a_core(lines_per_s: int = 1000, seconds: float = 5.0) -> float:
-    """Processor time of recording a slow stream, without the sender's."""
-    import os
-    import pty
-    import tty
-
-    master, slave = pty.openpty()
-    tty.setraw(slave)
-    form, mapping = LineFormat("key=value"), Mapping.parse("load=load,time=t")
-    stop = threading.Event()
-    sender = os.fork()
-    if sender == 0:  # its own process, so that its time is not counted
-        for number in range(int(lines_per_s * seconds * 2)):
-            os.write(master, b"t=%.3f;load=%d\n" % (number / 1000, number % 90))
-            time.sleep(1 / lines_per_s)
-        os._exit(0)
-    with tempfile.TemporaryDirectory() as folder:
-        source = open_source(os.ttyname(slave))
-        decoder = Decoder(form, mapping)
-        threading.Timer(seconds, stop.set).start()
-        with Journal.create(Path(folder) / "j", {}) as journal:
-            used = resource.getrusage(resource.RUSAGE_SELF)
-            begin = time.perf_counter()
-            Recorder(source, journal, decoder).run(stop)
-            wall = time.perf_counter() - begin
-            now = resource.getrusage(resource.RUSAGE_SELF)
-    os.kill(sender, 9)
-    os.waitpid(sender, 0)
-    rate = decoder.counters.samples / wall
-    share = (now.ru_utime + now.ru_stime - used.ru_utime - used.ru_stime) / wall
-    print(f"recording {rate:,.0f} lines/s from a pseudo-terminal takes {share:.1%} of a core")
-    return share
-
-
 def main() -> None:
     print(
         f"{'format':18} {'64 KiB chunks':>14} {'4 KiB':>12} {'TCP + journal':>14} {'per CPU s':>12}"
@@ -179,7 +145,6 @@ def main() -> None:
             assert rows == ours == LINES
         ratio = min(own_s) / min(pandas_s)
         print(f"importing CSV: {ratio:.2f} x the processor time that pandas needs to read it")
-    share_of_a_core()
 
 
 if __name__ == "__main__":
