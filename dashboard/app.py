@@ -167,7 +167,8 @@ def _register_pages(app: Dash, workbench: Workbench) -> None:
             title, content = texts.MISSING_TITLE, missing.layout()
         else:
             try:
-                content, title = page.layout(workbench, Show.from_view(view), trial)
+                run = (links.run_of(path),) if page.of_a_run else ()
+                content, title = page.layout(workbench, Show.from_view(view), trial, *run)
             except NotFoundError as error:
                 title, content = texts.MISSING_TITLE, missing.layout(problem(error))
             except HolewiseError as error:

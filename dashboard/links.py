@@ -5,6 +5,7 @@ from __future__ import annotations
 from urllib.parse import quote, unquote
 
 HOME = "/"
+HOLES = "holes"
 
 
 def trial(name: str) -> str:
@@ -22,6 +23,17 @@ def progress(name: str) -> str:
     return f"/progress/{_segment(name)}"
 
 
+def holes(name: str, run: int | None = None) -> str:
+    """Address of the page that shows the holes of a run; without one, of the newest recorded."""
+    return f"/{HOLES}/{_segment(name)}" + ("" if run is None else f"/{run}")
+
+
+def run_of(path: str | None) -> int | None:
+    """Number of the run in an address of `holes`; None when it names none."""
+    parts = [part for part in (path or "/").split("/") if part]
+    return int(parts[2]) if _names_run(parts) else None
+
+
 def compare(name: str) -> str:
     """Address of the page that compares the trial's drills."""
     return f"/compare/{_segment(name)}"
@@ -36,10 +48,15 @@ def read(path: str | None) -> tuple[str, str]:
     parts = [part for part in (path or "/").split("/") if part]
     if not parts:
         return "", ""
-    if len(parts) != 2:
+    if len(parts) != 2 and not _names_run(parts):
         return "?", ""
     name = unquote(parts[1])
     return parts[0], name[1:] if name.startswith("~") else name
+
+
+def _names_run(parts: list[str]) -> bool:
+    number = parts[2] if len(parts) == 3 and parts[0] == HOLES else ""
+    return number.isascii() and number.isdigit() and len(number) <= 9 and int(number) >= 1
 
 
 def _segment(name: str) -> str:

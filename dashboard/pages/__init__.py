@@ -1,6 +1,7 @@
 """The pages, by the first part of their address."""
 
 from dashboard.pages import compare as _compare
+from dashboard.pages import holes as _holes
 from dashboard.pages import live as _live
 from dashboard.pages import progress as _progress
 from dashboard.pages import trial as _trial
@@ -12,6 +13,7 @@ PAGES: dict[str, Page] = {
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
     "progress": Page(_progress.layout),
+    "holes": Page(_holes.layout, _holes.register, of_a_run=True),
     "compare": Page(_compare.layout, _compare.register),
 }
 

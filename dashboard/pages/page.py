@@ -9,12 +9,10 @@ from typing import TYPE_CHECKING
 from dash import Dash
 from dash.development.base_component import Component
 
-from dashboard.show import Show
-
 if TYPE_CHECKING:
     from trials.workbench import Workbench
 
-    Layout = Callable[[Workbench, Show, str], tuple[Component, str]]
+    Layout = Callable[..., tuple[Component, str]]  # workbench, show, trial, and a run if it has one
     Register = Callable[[Dash, Workbench], None]
 
 
@@ -30,7 +28,9 @@ class Page:
         layout: makes content and title from the workbench, the reader's choices and the name of
             the trial (empty for the list of trials).
         register: adds the page's callbacks to an app.
+        of_a_run: its layout takes the number of the run in the address, or None, as well.
     """
 
     layout: Layout
     register: Register = _nothing
+    of_a_run: bool = False

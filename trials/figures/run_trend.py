@@ -78,8 +78,17 @@ def run_trend(
     )
 
 
-def draw_run_trend(data: RunTrend, dark: bool = False, *, decimal: DecimalMark = ".") -> go.Figure:
-    """Draw the peaks with the load limit. The peaks are the figure's first trace."""
+def draw_run_trend(
+    data: RunTrend,
+    dark: bool = False,
+    *,
+    decimal: DecimalMark = ".",
+    since_hole: int | None = None,
+) -> go.Figure:
+    """Draw the peaks with the load limit. The peaks are the figure's first trace.
+
+    ``since_hole`` marks where the run changed its way; None marks nothing.
+    """
     colours = palette(dark)
     figure = bare_figure(dark, decimal)
     figure.add_trace(
@@ -103,6 +112,12 @@ def draw_run_trend(data: RunTrend, dark: bool = False, *, decimal: DecimalMark =
             "x": 0.01,
         },
     )
+    if since_hole is not None:
+        figure.add_vline(
+            x=since_hole - 0.5,
+            line={"color": colours.warn, "width": 2, "dash": "dot"},
+            annotation={"text": f"since hole {since_hole}", "font": {"color": colours.warn}},
+        )
     figure.update_layout(showlegend=False)
     figure.update_xaxes(title_text="hole", tickformat="d", showgrid=False, rangemode="tozero",
                         nticks=8)  # fmt: skip

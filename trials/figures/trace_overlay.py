@@ -19,6 +19,7 @@ from trials.holes import Hole, holes_of, look_at, peck_marks
 MOST_POINTS = 2400
 MOST_HOLES_WITH_PECKS = 30
 _MOST_NUMBERS = 30
+_NO_SAMPLES = "no samples in the trace"
 Floats = npt.NDArray[np.float64]
 
 
@@ -48,7 +49,8 @@ class TraceOverlay:
         time_s: times, s, rising; load_pct: as many loads, % of rating; None breaks the line (gap).
         limit_pct: load limit, % of rating.
         holes: holes that reach into the stretch, in order.
-        gaps: start in s, end in s and reason of those that reach into it.
+        gaps: start in s, end in s and reason of those that reach into it, and silences of a source
+            that is even otherwise.
         samples: how many there were in the stretch; more than points when the line was thinned.
         run: number of the run.
     """
@@ -137,6 +139,7 @@ def trace_overlay(
         for hole in found
     )
     near = tuple(gap for gap in gaps if gap[1] > start_s and gap[0] < end_s)
+    near = tuple(sorted([*near, *_silences(times, near)]))
     kept = min_max_indices(loads, most_points)
     line = [(float(at), float(load)) for at, load in zip(times[kept], loads[kept], strict=True)]
     breaks = [((gap[0] + gap[1]) / 2, None) for gap in near]
@@ -147,6 +150,22 @@ def trace_overlay(
         tuple(at for at, _ in points), tuple(load for _, load in points), float(limit_pct), shown,
         near, int(times.size if samples is None else samples), run,
     )  # fmt: skip
+
+
+def _silences(
+    times: Floats, known: Sequence[tuple[float, float, str]]
+) -> list[tuple[float, float, str]]:
+    """Stretches without samples in a trace that has them evenly; those known already left out."""
+    steps = np.diff(times)
+    steady = steps[steps > 0]
+    if len(steady) < 20 or np.quantile(steady, 0.9) > 1.5 * np.median(steady):
+        return []  # a source that sends changes only: silence says that nothing changed
+    found = np.flatnonzero(steps > max(20.0 * float(np.median(steady)), 0.25))
+    return [
+        (float(times[at]), float(times[at + 1]), _NO_SAMPLES)
+        for at in found
+        if not any(a < times[at + 1] and b > times[at] for a, b, _ in known)
+    ]
 
 
 def _marks(times: Floats, loads: Floats, hole: Hole) -> tuple[float, ...]:
@@ -196,7 +215,9 @@ def draw_overlay(
             "xanchor": "left", "x": 0.01,
         },
     )  # fmt: skip
-    figure.update_layout(showlegend=False, dragmode="pan", uirevision="overlay")
+    figure.update_layout(showlegend=False, dragmode="pan")
+    # A new stretch replaces what was dragged to in the browser.
+    figure.update_layout(uirevision=f"{data.start_s}:{data.end_s}")
     figure.update_xaxes(range=[data.start_s, data.end_s], title_text="time in the trace, s",
                         showgrid=False, nticks=8)  # fmt: skip
     figure.update_yaxes(range=[bottom, top], title_text="load, %", nticks=6, fixedrange=True)

@@ -43,6 +43,17 @@ class HolesFace:
         """The holes of a run as they were found, without what was mended in them."""
         return self._shop.store.holes(trial, run)
 
+    def holes_to_look_at(self, trial: str, run: int | None = None) -> list[int]:
+        """Numbers of the holes of which it is not sure that each is one whole hole."""
+        from trials.holes import holes_of, look_at
+
+        return [hole.number for hole in holes_of(self.holes(trial, run)) if look_at(hole)]
+
+    def recorded(self, trial: str, run: int | None = None) -> bool:
+        """Whether a run has a finished recording, whose trace and holes can be looked at."""
+        found = self._shop.recording(trial, self._number(trial, run))
+        return found is not None and found.trace is not None
+
     def trends(self, trial: str, run: int | None = None) -> tuple[FeatureTrend, ...]:
         """Peak, mean, area and cutting time against the hole number: steady, or since when not."""
         from trials.holes import feature_trends
@@ -224,5 +235,5 @@ def _within(
     if window_s is None:
         return first_s, last_s
     length = min(max(window_s[1] - window_s[0], 0.1), last_s - first_s)
-    start_s = min(max(window_s[0], first_s), last_s - length)
+    start_s = max(first_s, min(window_s[0], last_s - length))
     return start_s, start_s + length

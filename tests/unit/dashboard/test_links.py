@@ -21,8 +21,12 @@ def test_every_name_comes_back(name: str) -> None:
         ("trial", links.trial(name)),
         ("live", links.live(name)),
         ("progress", links.progress(name)),
+        ("holes", links.holes(name)),
+        ("holes", links.holes(name, 12)),
     ):
         assert links.read(address) == (page, name)
+    assert links.run_of(links.holes(name, 12)) == 12
+    assert links.run_of(links.holes(name)) is None
 
 
 @pytest.mark.parametrize("name", [".", "..", "...", "a/b", "a\\b", "//evil.example", "?x#y", "%2F"])
@@ -38,6 +42,9 @@ def test_home(path: str | None) -> None:
     assert links.read(path) == ("", "")
 
 
-@pytest.mark.parametrize("path", ["/trial", "/trial/a/b", "/live/a/b/c"])
+@pytest.mark.parametrize(
+    "path",
+    ["/trial", "/trial/a/b", "/live/a/b/c", "/holes/a/0", "/holes/a/x", "/holes/a/٣", "/holes/a/1/2"],
+)
 def test_addresses_with_other_parts_lead_nowhere(path: str) -> None:
     assert links.read(path) == ("?", "")

@@ -122,6 +122,19 @@ def test_a_gap_breaks_the_line_and_is_drawn(samples: pd.DataFrame, holes: pd.Dat
     assert "<b>" not in drawing.to_json(), "reasons come from outside and are shown as text"
 
 
+def test_a_silence_of_an_even_source_is_a_gap_of_a_changing_one_is_not(
+    samples: pd.DataFrame, holes: pd.DataFrame
+) -> None:
+    kept = samples[(samples.time_s < 20) | (samples.time_s > 25)]
+    ((start_s, end_s, _),) = overlay(kept, holes).gaps
+    assert (start_s, end_s) == (pytest.approx(19.98), pytest.approx(25.02))
+    changes = samples[samples["load_pct"].round(0).diff() != 0]  # whole percent, sent on change
+    changes = changes[np.arange(len(changes)) % 7 != 0]
+    long = float(changes["time_s"].diff().max())
+    assert long > 0.1
+    assert overlay(changes, holes).gaps == ()
+
+
 def test_a_doubtful_hole_is_marked_and_the_chosen_one_stands_out(
     samples: pd.DataFrame, holes: pd.DataFrame
 ) -> None:
