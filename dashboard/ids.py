@@ -41,15 +41,6 @@ LIVE_HOLES_SEEN = "live-holes-seen"
 
 CONVERGENCE = "convergence"
 
-COMPARISON = "comparison"
-RUN_SIZE = "run-size"
-COST_BREAKDOWN = "cost-breakdown"
-COMPARE_TRIAL = "compare-trial"
-ONE_DRILL = "one-drill"
-ONE_DRILL_SHOWN = "one-drill-shown"
-LIFE_DISTRIBUTION = "life-distribution"
-WEAR_CURVE = "wear-curve"
-
 HOLES_AT = "holes-at"
 HOLES_DO = "holes-do"
 HOLES_FIGURE = "holes-figure"
@@ -85,3 +76,12 @@ HOLES_CONFIRM = "holes-confirm"
 HOLES_CANCEL = "holes-cancel"
 HOLES_PEAKS = "holes-peaks"
 HOLES_ROW = "holes-row"  # of buttons in the table, one for each hole
+
+COMPARISON = "comparison"
+RUN_SIZE = "run-size"
+COST_BREAKDOWN = "cost-breakdown"
+COMPARE_TRIAL = "compare-trial"
+ONE_DRILL = "one-drill"
+ONE_DRILL_SHOWN = "one-drill-shown"
+LIFE_DISTRIBUTION = "life-distribution"
+WEAR_CURVE = "wear-curve"

@@ -250,72 +250,6 @@ PROGRESS_COLUMNS = {
     "best": "Best so far",
 }
 
-# --- drills compared ----------------------------------------------------------------------------
-COMPARE_TITLE = "Drills compared"
-COMPARE_EMPTY_TITLE = "Nothing to compare yet"
-COMPARE_EMPTY = (
-    "Drills are compared once an edge has come to its end. Let one wear out, look at it, and end "
-    "its run; then this page shows what a hole costs with each drill, and how sure that is."
-)
-COMPARE_FIGURE = "Cost per hole of each drill"
-COMPARE_COLUMNS = {
-    "drill": "Drill",
-    "runs": "Runs",
-    "holes": "Holes an edge",
-    "cost": "Cost per hole",
-    "span": "90 % range",
-    "verdict": "Verdict",
-}
-COMPARE_RUNS = "{runs}, {ended} to the end"
-COMPARE_AT_MOST = "at most about {cost}"
-COMPARE_VERDICTS = {
-    "cheapest": "cheapest",
-    "tie": "cannot be told apart",
-    "dearer": "dearer",
-    "not enough runs": "not enough runs",
-}
-COMPARE_SURE = "How sure"
-COMPARE_PAIR = "{cheaper} against {dearer}"
-COMPARE_PAIR_COLUMNS = {
-    "pair": "Pair",
-    "sure": "First is cheaper",
-    "span": "By, per hole (90 %)",
-    "shared": "Shared batches",
-    "more": "More runs of each to settle it",
-}
-COMPARE_SETTLED = "settled"
-COMPARE_OVER = "over 12"
-COMPARE_ABOUT = "about {runs}"
-RUN_SIZE_FIGURE = "Cost per hole against the size of the run"
-RUN_SIZE_INSIDE = "What the tests have cost is inside, shared by the holes of the run."
-RUN_SIZE_TABLE = "The same in numbers"
-RUN_SIZE_HOLES = "Holes in the run"
-RUN_SIZE_THIS = "{holes} (this run)"
-RUN_SIZE_CHEAPEST = "Cheapest"
-BREAKDOWN_FIGURE = "What a hole is paid for"
-BREAKDOWN_SENTENCE = "{drill}: {cost} a hole; the largest part is {part} with {share}."
-BREAKDOWN_PART = "Part"
-BREAKDOWN_TOTAL = "Together"
-ONE_DRILL_TITLE = "One drill more closely"
-LIFE_FIGURE = "How long edges of {drill} last"
-LIFE_AT = "At {data}: {edges} edges, {ended} of them to the end."
-LIFE_HALF = "Half of the edges last {half} holes or more (90 % range {span})."
-LIFE_NONE = "No run of {drill} has ended yet."
-LIFE_COLUMNS = {"run": "Run", "holes": "Holes", "end": "End"}
-LIFE_MORE_THAN = "more than {holes}"
-LIFE_BETWEEN = "{low} to {high}"
-WEAR_FIGURE = "Wear of run {number}, {drill}"
-WEAR_LIMIT = "The limit is {limit}."
-WEAR_ODD = "Hole {holes} lies far off the curve through the others: look again."
-WEAR_NONE = "No wear has been read on {drill} yet."
-WEAR_COLUMNS = {"hole": "Hole", "wear": "Largest wear", "curve": "Curve", "span": "90 % range"}
-REGRIND_TITLE = "Regrind or retire"
-REGRIND_ACTIONS = {
-    "regrind": "Regrind it.",
-    "retire": "Retire it.",
-    "keep drilling": "Keep drilling.",
-}
-
 # --- holes of a run -----------------------------------------------------------------------------
 HOLES_TITLE = "Holes of run {number}"
 HOLES_RUNS = "Runs with a recording"
@@ -430,6 +364,72 @@ HOLES_STEADY_SLOPE = "{slope} in 100 holes"
 HOLES_ALL_STEADY = "No feature has changed its way."
 HOLES_ALL_TOO_FEW = "Too few holes to say; a trend is told from twelve on."
 HOLES_CHANGED = "{feature}: {verdict} since hole {hole}. Have a look at the drill."
+
+# --- drills compared ----------------------------------------------------------------------------
+COMPARE_TITLE = "Drills compared"
+COMPARE_EMPTY_TITLE = "Nothing to compare yet"
+COMPARE_EMPTY = (
+    "Drills are compared once an edge has come to its end. Let one wear out, look at it, and end "
+    "its run; then this page shows what a hole costs with each drill, and how sure that is."
+)
+COMPARE_FIGURE = "Cost per hole of each drill"
+COMPARE_COLUMNS = {
+    "drill": "Drill",
+    "runs": "Runs",
+    "holes": "Holes an edge",
+    "cost": "Cost per hole",
+    "span": "90 % range",
+    "verdict": "Verdict",
+}
+COMPARE_RUNS = "{runs}, {ended} to the end"
+COMPARE_AT_MOST = "at most about {cost}"
+COMPARE_VERDICTS = {
+    "cheapest": "cheapest",
+    "tie": "cannot be told apart",
+    "dearer": "dearer",
+    "not enough runs": "not enough runs",
+}
+COMPARE_SURE = "How sure"
+COMPARE_PAIR = "{cheaper} against {dearer}"
+COMPARE_PAIR_COLUMNS = {
+    "pair": "Pair",
+    "sure": "First is cheaper",
+    "span": "By, per hole (90 %)",
+    "shared": "Shared batches",
+    "more": "More runs of each to settle it",
+}
+COMPARE_SETTLED = "settled"
+COMPARE_OVER = "over 12"
+COMPARE_ABOUT = "about {runs}"
+RUN_SIZE_FIGURE = "Cost per hole against the size of the run"
+RUN_SIZE_INSIDE = "What the tests have cost is inside, shared by the holes of the run."
+RUN_SIZE_TABLE = "The same in numbers"
+RUN_SIZE_HOLES = "Holes in the run"
+RUN_SIZE_THIS = "{holes} (this run)"
+RUN_SIZE_CHEAPEST = "Cheapest"
+BREAKDOWN_FIGURE = "What a hole is paid for"
+BREAKDOWN_SENTENCE = "{drill}: {cost} a hole; the largest part is {part} with {share}."
+BREAKDOWN_PART = "Part"
+BREAKDOWN_TOTAL = "Together"
+ONE_DRILL_TITLE = "One drill more closely"
+LIFE_FIGURE = "How long edges of {drill} last"
+LIFE_AT = "At {data}: {edges} edges, {ended} of them to the end."
+LIFE_HALF = "Half of the edges last {half} holes or more (90 % range {span})."
+LIFE_NONE = "No run of {drill} has ended yet."
+LIFE_COLUMNS = {"run": "Run", "holes": "Holes", "end": "End"}
+LIFE_MORE_THAN = "more than {holes}"
+LIFE_BETWEEN = "{low} to {high}"
+WEAR_FIGURE = "Wear of run {number}, {drill}"
+WEAR_LIMIT = "The limit is {limit}."
+WEAR_ODD = "Hole {holes} lies far off the curve through the others: look again."
+WEAR_NONE = "No wear has been read on {drill} yet."
+WEAR_COLUMNS = {"hole": "Hole", "wear": "Largest wear", "curve": "Curve", "span": "90 % range"}
+REGRIND_TITLE = "Regrind or retire"
+REGRIND_ACTIONS = {
+    "regrind": "Regrind it.",
+    "retire": "Retire it.",
+    "keep drilling": "Keep drilling.",
+}
 
 # --- addresses that lead nowhere ----------------------------------------------------------------
 MISSING_TITLE = "There is no such page"

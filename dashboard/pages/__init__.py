@@ -13,8 +13,8 @@ PAGES: dict[str, Page] = {
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
     "progress": Page(_progress.layout),
-    "holes": Page(_holes.layout, _holes.register, of_a_run=True),
     "compare": Page(_compare.layout, _compare.register),
+    "holes": Page(_holes.layout, _holes.register, of_a_run=True),
 }
 
 __all__ = ["PAGES", "Page"]

@@ -44,7 +44,10 @@ def test_home(path: str | None) -> None:
 
 @pytest.mark.parametrize(
     "path",
-    ["/trial", "/trial/a/b", "/live/a/b/c", "/holes/a/0", "/holes/a/x", "/holes/a/٣", "/holes/a/1/2"],
-)
+    [
+        "/trial", "/trial/a/b", "/live/a/b/c", "/holes/a/0", "/holes/a/x", "/holes/a/٣",
+        "/holes/a/1/2",
+    ],
+)  # fmt: skip
 def test_addresses_with_other_parts_lead_nowhere(path: str) -> None:
     assert links.read(path) == ("?", "")
