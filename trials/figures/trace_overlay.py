@@ -170,7 +170,8 @@ def _silences(
 
 def _marks(times: Floats, loads: Floats, hole: Hole) -> tuple[float, ...]:
     a, b = np.searchsorted(times, (hole.start_s, hole.end_s))
-    if hole.pecks < 2 or b - a < 4 * hole.pecks:
+    whole = a > 0 and b < len(times)  # of a hole that the stretch cuts, the dips are not all there
+    if hole.pecks < 2 or b - a < 4 * hole.pecks or not whole:
         return ()
     return peck_marks(times[a:b], loads[a:b], hole.start_s, hole.end_s, hole.pecks)
 
