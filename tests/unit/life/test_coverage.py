@@ -1,8 +1,8 @@
 """A quick form of the coverage study: 90 % ranges hold the truth about so often.
 
-The full one is ``python tests/benchmarks/coverage.py``; its table is in docs/life.md. Here 100
-trials with fixed seeds: with a true 90 % fewer than 80 inside come up once in a thousand, and a
-range of twice the level's width would hold nearly all.
+The full one is ``python tests/benchmarks/coverage.py``; its table is in docs/life.md. Here 60
+trials of each with fixed seeds: ranges that hold the truth in 90 % of cases fall below 78 % of so
+few about once in three hundred seeds.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import pytest
 
 from tests.benchmarks import coverage
 
-TRIALS = 100
+TRIALS = 60
 
 
 def silent(kind: str, number: int) -> None:
@@ -31,16 +31,16 @@ def lives() -> coverage.Tally:
 
 @pytest.mark.parametrize("name", ["shape", "scale", "b10"])
 def test_ranges_of_a_life(lives: coverage.Tally, name: str) -> None:
-    assert 0.80 <= inside(lives, "all", name) <= 0.99
+    assert 0.78 <= inside(lives, "all", name) < 1.0
 
 
 def test_ranges_of_an_equation() -> None:
     tally = coverage.study_equation(TRIALS, 7, silent)
     for name in ("speed_exponent", "feed_exponent", "middle life"):
-        assert 0.80 <= inside(tally, "equation", name) <= 0.99
+        assert 0.78 <= inside(tally, "equation", name) < 1.0
 
 
 def test_ranges_of_projected_wear() -> None:
     # Growth in random steps, readings with error and rounding: not the model that is fitted.
-    tally = coverage.study_wear(TRIALS, 7, silent)
-    assert 0.80 <= inside(tally, "wear", "projected") <= 0.99
+    tally = coverage.study_wear(3 * TRIALS, 7, silent)
+    assert 0.78 <= inside(tally, "wear", "projected") < 1.0
