@@ -33,7 +33,13 @@ def test_every_page_fits_and_shows_names_as_text(
 ) -> None:
     assert [summary.name for summary in shop.trials()] == [HOSTILE]
     watched = look(width, height, scheme)
-    pages = ("/", links.trial(HOSTILE), links.live(HOSTILE), links.progress(HOSTILE))
+    pages = (
+        "/",
+        links.trial(HOSTILE),
+        links.live(HOSTILE),
+        links.progress(HOSTILE),
+        links.compare(HOSTILE),
+    )
     for path in (*pages, "/no/such/page", "/trial/nobody"):
         page = watched.go(path)
         page.wait_for_load_state("networkidle") if path != links.live(HOSTILE) else None
@@ -73,7 +79,13 @@ def test_no_name_on_the_page_is_missing_for_those_who_hear_it(
     look: Callable[..., Watched], shop: Workbench
 ) -> None:
     watched = look()
-    for path in ("/", links.trial(HOSTILE), links.live(HOSTILE), links.progress(HOSTILE)):
+    for path in (
+        "/",
+        links.trial(HOSTILE),
+        links.live(HOSTILE),
+        links.progress(HOSTILE),
+        links.compare(HOSTILE),
+    ):
         page = watched.go(path)
         assert page.evaluate("document.documentElement.lang") == "en"
         expect(page.locator("h1")).to_have_count(1)

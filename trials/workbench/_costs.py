@@ -71,7 +71,8 @@ def cost(trial: Trial, run: Run) -> CostPerHole:
 
     The edge's money is shared by its holes to wear; where those are not known, by the holes that
     it drilled (for a run that was stopped early that is the most a hole can have cost). An edge
-    that broke bears the cost of breaking. Without a recording the cycle time is computed.
+    that broke bears the cost of breaking, and one that cannot be reground the whole drill. Without
+    a recording the cycle time is computed.
 
     Raises:
         InputError: no hole was drilled yet.
