@@ -45,9 +45,9 @@ def holes_to_wear(
     The first reading at or above the limit decides; wear between it and the reading before (a
     fresh edge has none) is taken as a straight line, and ``low`` and ``high`` are the two looks
     that it lies between. Where later readings fall below the limit again, readings are pooled
-    until they no longer fall, and the range goes on to the last hole from which wear stayed
-    above. Without such a reading a run that ended as ``worn`` is observed at its last hole; a run
-    that was stopped is projected when its readings carry that, and any other run is censored:
+    until they no longer fall, and the range goes on to the reading from which wear stayed above,
+    or to the last hole. Without such a reading a run that ended as ``worn`` is observed at its last
+    hole; one that was stopped is projected when its readings carry that, and any other is censored:
     chipping, breakage and the rest ended the edge before wear did. Source: interpolation is common
     practice; ISO 8688 and ISO 3685 (from memory) define the wear land the same way for other
     tools; pooling is isotonic regression (Barlow and others, 1972).
@@ -74,7 +74,7 @@ def holes_to_wear(
             "Correct the hole number, or the number of holes of the run.")  # fmt: skip
     crossing = next((i for i, point in enumerate(points) if point.wear_mm >= limit_mm), None)
     if crossing is not None:
-        return _crossed(points, crossing, limit_mm)
+        return _crossed(points, crossing, limit_mm, holes)
     if end == "worn":
         return HolesToWear(float(holes), points[-1].hole if points else 0.0, float(holes),
                            "observed", f"Ended as worn after {holes} holes.")  # fmt: skip
@@ -108,13 +108,15 @@ def _with_witness(
     return [*points, *later]
 
 
-def _crossed(points: Sequence[WearPoint], crossing: int, limit_mm: float) -> HolesToWear:
+def _crossed(
+    points: Sequence[WearPoint], crossing: int, limit_mm: float, drilled: int
+) -> HolesToWear:
     """Where the limit was passed, between the looks around it."""
     above = points[crossing]
     below = points[crossing - 1] if crossing > 0 else WearPoint(0.0, 0.0)
     later = [point.hole for point in points[crossing + 1 :] if point.wear_mm < limit_mm]
     if later:
-        return _wavering(points, below, later[-1], limit_mm)
+        return _wavering(points, below, later[-1], limit_mm, drilled)
     if above.wear_mm == limit_mm or above.hole == below.hole:
         return HolesToWear(above.hole, below.hole, above.hole, "observed",
                            f"The limit of {limit_mm:g} mm was seen at hole {above.hole:.0f}."
@@ -128,10 +130,14 @@ def _crossed(points: Sequence[WearPoint], crossing: int, limit_mm: float) -> Hol
 
 
 def _wavering(
-    points: Sequence[WearPoint], below: WearPoint, last_below: float, limit_mm: float
+    points: Sequence[WearPoint],
+    below: WearPoint,
+    last_below: float,
+    limit_mm: float,
+    drilled: int,
 ) -> HolesToWear:
     """Readings that pass the limit and fall below it again: pooled until they no longer fall."""
-    after = next((point.hole for point in points if point.hole > last_below), None)
+    after = next((point.hole for point in points if point.hole > last_below), float(drilled))
     rising = [WearPoint(0.0, 0.0), *pooled(points)]
     for one, two in pairwise(rising):
         if one.wear_mm < limit_mm <= two.wear_mm:
@@ -143,7 +149,7 @@ def _wavering(
         holes = first.hole
         text = f"the first to show it, at hole {holes:.0f}, is taken"
     low = min(below.hole, holes)
-    high = None if after is None else max(after, holes)
+    high = max(after, holes)
     return HolesToWear(
         holes, low, high, "interpolated",
         f"Readings pass the limit of {limit_mm:g} mm after hole {below.hole:.0f} and fall below "

@@ -118,9 +118,9 @@ def test_readings_that_fall_back_below_the_limit_are_pooled() -> None:
     assert "check the readings" in found.why
 
 
-def test_readings_that_never_come_back_leave_the_end_open() -> None:
-    found = holes_to_wear(readings((50, 0.1), (100, 0.31), (150, 0.2)), 0.3, "stopped", 150)
-    assert (found.kind, found.low, found.high) == ("interpolated", 50, None)
+def test_readings_that_never_come_back_reach_to_the_last_hole() -> None:
+    found = holes_to_wear(readings((50, 0.1), (100, 0.31), (150, 0.2)), 0.3, "stopped", 170)
+    assert (found.kind, found.low, found.high) == ("interpolated", 50, 170)
 
 
 def test_average_alone_does_not_undo_a_maximum() -> None:
