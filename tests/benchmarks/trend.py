@@ -1,8 +1,7 @@
 """How often the trend of a run's features cries out for nothing, and how late it sees wear.
 
-``python tests/benchmarks/trend.py [--runs N] [--simulated N]`` prints two tables as Markdown:
-features of invented runs (every run is looked at after every hole, as it is at the machine), and
-runs of the invented drilling machine from samples through the hole finder.
+``python tests/benchmarks/trend.py [--runs N]`` prints a table as Markdown: features of invented
+runs, every run looked at after every hole, as it is at the machine.
 """
 
 from __future__ import annotations
