@@ -1,6 +1,6 @@
 """Found holes against labels: a table over all kinds of labelled traces, with two peers.
 
-Run it: ``python tests/benchmarks/holes_table.py``. Options: ``--seeds 5``, ``--kinds part of a
+Run it: ``python -m tests.benchmarks.holes_table``. Options: ``--seeds 5``, ``--kinds part of a
 name``, ``--jobs 2``. Asserts nothing. The traces are invented (`tests/helpers`); every kind is
 drawn with each seed and read with and without the cutting data.
 """
@@ -60,6 +60,13 @@ def main() -> None:
             rows.append(row(name, {way: [s for each in mine for s in each[way]] for way in WAYS}))
     table = pd.DataFrame(rows)
     print(table.to_string(index=False, float_format=lambda value: f"{value:.3f}"))
+    for way in ("with", "without"):
+        sure = [pair for each in found for score in each[way] for pair in score.sure]
+        print(f"holes found {way} cutting data that are right (place and pecks), by confidence:")
+        for low, high in ((0.0, 0.3), (0.3, 0.6), (0.6, 0.9), (0.9, 1.01)):
+            right = [good for value, good in sure if low <= value < high]
+            share = sum(right) / len(right) if right else float("nan")
+            print(f"  {low:.1f} to {min(high, 1.0):.1f}: {share:.3f} of {len(right)}")
 
 
 if __name__ == "__main__":

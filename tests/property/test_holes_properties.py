@@ -7,7 +7,7 @@ import pandas as pd
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.helpers import trace_kinds  # noqa: F401 - fills KINDS
+from tests.helpers import trace_kinds, wide_trace_kinds  # noqa: F401 - fill KINDS
 from tests.helpers.traces import KINDS, Trace, make
 from trials.holes import HoleFinder, find_holes, to_frame
 
@@ -15,7 +15,11 @@ SOME_KINDS = sorted(
     set(KINDS) - {"clean_1000_hz", "clean_250_hz", "pallet_change", "mill_between"}
 )  # fmt: skip
 # A load rounded to whole percent lies exactly on limits; scaling then tips it to either side.
-UNROUNDED_KINDS = [kind for kind in SOME_KINDS if "percent" not in kind and "event" not in kind]
+UNROUNDED_KINDS = [
+    kind
+    for kind in SOME_KINDS
+    if not any(word in kind for word in ("percent", "event", "coarse", "inverted", "two_samples"))
+]
 few = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 

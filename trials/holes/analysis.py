@@ -34,13 +34,14 @@ class Found:
 
 def analyse(
     grid: Grid, bins: Bins, origin_s: float, first: int, settled: float,
-    before: deque[Hole], expected: ExpectedTimes | None,
+    before: deque[Hole], expected: ExpectedTimes | None, final: bool,
 ) -> Found:  # fmt: skip
     """Find the holes of a window after ``settled``.
 
     Args:
         first: grid point of the window's first bin; ``settled`` counts the same way.
         before: the holes before, newest last.
+        final: the trace ends where the window does.
     """
     calm = calm_value(grid, bins)
     value, missing = hold(grid, bins, calm)
@@ -52,6 +53,8 @@ def analyse(
     levels = find_levels(grid, value, sampled, longest)
     dips = expected is None or expected.peck_mode == "chip_break"
     cuts = find_cuts(grid, value, missing, bins.count, levels, dips)
+    # What is no higher than the last digit cannot be told from its flicker.
+    cuts = [cut for cut in cuts if cut.height > 1.5 * levels.step]
     usual: tuple[float, float, float] | None = None
     if len(before) >= 3:
         usual = (
@@ -69,7 +72,9 @@ def analyse(
     choose_dips(groups, expected, grid.step_s, grid.sample_s)
     for group in groups:
         group.pecks = count_pecks(group, expected)
-    window = Window(grid, origin_s + first * grid.step_s, bins, value, missing, levels.noise)
+    window = Window(
+        grid, origin_s + first * grid.step_s, bins, value, missing, levels.noise, first == 0, final
+    )
     flag_broken(window, groups, before, expected)
     history = deque(before, maxlen=before.maxlen)
     holes: list[tuple[Hole, float, float]] = []
@@ -77,6 +82,8 @@ def analyse(
         earlier = groups[i - 1].cuts[-1].end if i else max(0.0, settled - first)
         later = groups[i + 1].cuts[0].start if i + 1 < len(groups) else float(len(value))
         hole = measure(window, group, earlier, later, history, expected)
+        if hole.peak_pct - hole.idle_pct <= 1.5 * levels.step:
+            continue
         history.append(hole)
         holes.append((hole, group.cuts[0].start + first, group.cuts[-1].end + first))
     margin = max(3.0, 0.15 / grid.step_s)

@@ -14,6 +14,7 @@ from trials.holes.middle import middle
 
 _SPIKE = 1.35  # load at the end over the load before it
 _SPIKE_WITHIN_S = 0.6
+_MISSES_SPIKES_S = 0.15  # samples further apart than this
 
 
 def flag_broken(
@@ -21,9 +22,10 @@ def flag_broken(
 ) -> None:
     """Add the flag ``broken`` to each hole after which the drill seems to be gone.
 
-    Two of three signs: the load shoots up at the end; the hole is shorter than the others; no
-    cut follows for two cycles though the trace goes on. The first is always one of them, unless
-    the hole is much shorter than the others.
+    The load shoots up at the end, as it did at the end of no other hole, and the hole is shorter
+    than the others or no cut follows for two cycles though the trace goes on. Where sampling is
+    too slow to show the rise, a much shorter hole with none after it is enough. A first hole
+    alone, without cutting data, is like nothing and shows nothing.
     """
     step = window.grid.step_s
     if not groups:
@@ -32,8 +34,11 @@ def flag_broken(
     known = [hole.cut_s for hole in before]
     starts = [g.cuts[0].start for g in groups]
     cycles = np.diff(starts) * step
+    jumps = [_jump(window, group) for group in groups]
     for i, group in enumerate(groups):
         earlier = (known + cut_s[:i])[-12:]
+        if expected is None and len(earlier) < 2:
+            continue
         if len(earlier) >= 3:
             usual_s = middle(earlier)
         elif expected is not None:
@@ -44,13 +49,20 @@ def flag_broken(
         following = starts[i + 1] if i + 1 < len(groups) else float(len(window.value))
         gone = (following - group.cuts[-1].end) * step > 1.6 * max(cycle, usual_s)
         share = cut_s[i] / usual_s
+        others = jumps[:i] + jumps[i + 1 :]
+        alone = len(others) < 3 or jumps[i] > 1.3 * float(np.quantile(others, 0.75))
         stopped = share < 0.6 and gone and i + 1 == len(groups) and len(earlier) >= 3
-        if stopped or ((gone or share < 0.85) and _shoots_up(window, group)):
+        stopped = stopped and window.grid.sample_s > _MISSES_SPIKES_S
+        stands = np.isfinite(group.cuts[-1].after) and (
+            group.cuts[-1].before - group.cuts[-1].after > 6.0 * group.cuts[-1].level_noise
+        )
+        early = share < (0.8 if stands else 0.85)  # the spindle stops: its own spike is no sign
+        if stopped or (jumps[i] > _SPIKE and alone and (early or (gone and not stands))):
             group.flags.append("broken")
 
 
-def _shoots_up(window: Window, group: Group) -> bool:
-    """Whether the load at the very end is far above the load before."""
+def _jump(window: Window, group: Group) -> float:
+    """Load at the very end over the load before; 0 where it does not stand out of the noise."""
     cut, step = group.cuts[-1], window.grid.step_s
     slow = not window.grid.filters_spikes
     load = window.bins.raw_max if slow else window.value
@@ -62,7 +74,9 @@ def _shoots_up(window: Window, group: Group) -> bool:
     calm, last = window.value[settled:late], load[late:stop]
     last = last[np.isfinite(last)]
     if len(calm) < 2 or len(last) == 0:
-        return False
+        return 0.0
     usual = middle(calm) - cut.idle
     above = float(last.max()) - cut.idle
-    return above > _SPIKE * usual and above - usual > 6.0 * window.noise
+    if usual <= 0 or above - usual < 6.0 * window.noise:
+        return 0.0
+    return above / usual

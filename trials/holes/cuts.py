@@ -133,7 +133,10 @@ def find_cuts(
         stops.append(find_edge(fine, begin, end, False, noise, reach))
         order = part.copy()
         order.sort()
-        plateau = float(order[int(0.97 * (len(part) - 1))])
+        most = int(0.97 * (len(part) - 1))
+        if len(part) > 12 * per_sample:
+            most = min(most, len(part) - 1 - int(3 * per_sample))  # two samples mean nothing
+        plateau = float(order[most])
         upper = int(order.searchsorted(0.5 * middle_of_sorted(order), side="right"))
         height = middle_of_sorted(order[min(upper, len(order) - 1) :])  # a spike lifts the top
         cuts.append(

@@ -18,10 +18,15 @@ from trials.holes.hole import Hole
 from trials.holes.middle import middle
 from trials.holes.samples import Floats
 
+_BESIDE_S = 0.1
+
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """The stretch of trace that is looked at; ``origin_s`` is the time of its first grid point."""
+    """The stretch of trace that is looked at; ``origin_s`` is the time of its first grid point.
+
+    ``begins``, ``ends``: the trace itself begins or ends where the window does.
+    """
 
     grid: Grid
     origin_s: float
@@ -29,6 +34,8 @@ class Window:
     value: Floats
     missing: NDArray[np.bool_]
     noise: float
+    begins: bool
+    ends: bool
 
 
 def measure(
@@ -67,6 +74,9 @@ def measure(
     flags = list(group.flags)
     if any(cut.missing for cut in group.cuts):
         flags.append("gap")
+    flags += _at_limits(window, first, last)
+    if group.unsure:
+        flags.append("grouping unsure")
     if peak_raw - idle > 1.6 * (peak - idle):
         flags.append("spike")
     cut_s = float(sum(cut.length for cut in group.cuts)) * step
@@ -98,6 +108,23 @@ def measure(
     )
 
 
+def _at_limits(window: Window, first: Cut, last: Cut) -> list[str]:
+    """Whether samples are missing right where the hole begins or ends, or the trace does."""
+    near = max(2.0, _BESIDE_S / window.grid.step_s, 1.5 * window.grid.sample_s / window.grid.step_s)
+    length = len(window.value)
+    a, b = max(0, int(first.start - near)), min(length, int(first.start) + 2)
+    c, d = max(0, int(last.end) - 1), min(length, int(last.end + near) + 1)
+    flags = []
+    if window.missing[a:b].any():
+        flags.append("starts in a gap")
+    if window.missing[c:d].any():
+        flags.append("ends in a gap")
+    short = max(2.0, _BESIDE_S / window.grid.step_s)
+    if (window.begins and first.start < short) or (window.ends and last.end > length - short):
+        flags.append("cut off")
+    return flags
+
+
 def _compare(
     flags: list[str], cut_s: float, pecks: int, noise_ratio: float, before: deque[Hole],
     expected: ExpectedTimes | None,
@@ -124,8 +151,10 @@ def _compare(
     if noise_ratio < 8.0:
         flags.append("faint")
         sure *= max(0.3, noise_ratio / 8.0)
-    if "gap" in flags:
+    if "gap" in flags or "starts in a gap" in flags or "ends in a gap" in flags:
         sure *= 0.7
+    if "cut off" in flags:
+        sure *= 0.5
     if "grouping unsure" in flags:
         sure *= 0.6
     return sure

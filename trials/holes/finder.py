@@ -208,7 +208,7 @@ class HoleFinder:
         grid = self._grid
         if grid is None or len(self._bins) == 0:
             return []
-        found = self._analyse(grid, self._bins)
+        found = self._analyse(grid, self._bins, final)
         end = self._first + len(self._bins)
         limit = float(end) if final else self._safe_limit(grid, found, end)
         holes = [hole for hole, start, _ in found.holes if start < limit]
@@ -238,9 +238,16 @@ class HoleFinder:
         # A hole goes on across the latest point: settle up to just before it.
         return max(self._settled, min(places[0][0] - 1, latest))
 
-    def _analyse(self, grid: Grid, bins: Bins) -> Found:
+    def _analyse(self, grid: Grid, bins: Bins, final: bool) -> Found:
         return analyse(
-            grid, bins, self._origin_s, self._first, self._settled, self._before, self._expected
+            grid,
+            bins,
+            self._origin_s,
+            self._first,
+            self._settled,
+            self._before,
+            self._expected,
+            final,
         )
 
     def _close(self) -> list[Hole]:
@@ -258,7 +265,7 @@ class HoleFinder:
         grid, bins = self._bins_so_far()
         preview = _Preview(self._fed, [], None, float("nan"))
         if grid is not None and len(bins):
-            found = self._analyse(grid, bins)
+            found = self._analyse(grid, bins, final=False)
             preview.holes = [
                 replace(hole, number=i)
                 for i, (hole, _, _) in enumerate(found.holes, self._number + 1)

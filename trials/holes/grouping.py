@@ -18,6 +18,8 @@ _LONGEST_PECK_GAP_S = 12.0
 _SOONEST_NEXT_S = 0.35
 _PATTERN = 0.62  # share of the changes that a pattern of pecks must explain
 _LONGEST_DIP_S = 1.5
+_UNSURE = 1.0  # cost of a hole that fits neither the expected time nor the expected pecks
+_ODD_TIME = 0.25  # natural logarithm of cutting time over the usual one
 _CHIP_BREAK = 0.25  # usual depth of chip breaks, share of the load, is more
 _STACK = 1.2  # loads of two pecks differ by less, those of two materials by more
 
@@ -167,7 +169,8 @@ def _by_cutting_data(
     end = number
     while end > 0:
         begin = int(came[end])
-        groups.append(Group(cuts[begin:end], cost=float(best[end] - best[begin])))
+        cost = float(best[end] - best[begin])
+        groups.append(Group(cuts[begin:end], unsure=cost > _UNSURE, cost=cost))
         end = begin
     return groups[::-1]
 
@@ -230,7 +233,14 @@ def _by_repetition(
     else:
         first = _by_pattern(length, height, gaps, sample_s)
     starts = [*joined[first].tolist(), len(cuts)]
-    return [Group(cuts[a:b]) for a, b in itertools.pairwise(starts)]
+    groups = [Group(cuts[a:b]) for a, b in itertools.pairwise(starts)]
+    sizes = [len(group.cuts) for group in groups]
+    usual = max(set(sizes), key=sizes.count)
+    totals = np.add.reduceat(length, np.flatnonzero(first))
+    odd = np.abs(np.log(totals / np.median(totals))) > _ODD_TIME
+    for group, size, strange in zip(groups, sizes, odd.tolist(), strict=True):
+        group.unsure = size != usual and strange
+    return groups
 
 
 def _too_soon(length: Floats, gaps: Floats) -> NDArray[np.bool_]:

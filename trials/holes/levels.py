@@ -14,6 +14,7 @@ from trials.holes.samples import Floats
 _COARSE_S = 0.1
 _SCALES_S = (0.8, 1.6, 3.2, 6.4, 12.8, 25.6, 51.2)
 _ALIKE = 1.64  # means of a running median of three scatter so much more than of as many others
+_ENOUGH_VALUES = 4
 _SURE = 5.0  # multiples of the noise that count as load
 
 
@@ -28,6 +29,7 @@ class Levels:
         every: fine grid points in a coarse one.
         reach: half the smoothing of ``coarse``, in coarse points.
         noise: scatter of one fine grid point.
+        step: smallest step between values where the source rounds them, else 0.
     """
 
     idle: Floats
@@ -36,6 +38,7 @@ class Levels:
     every: int
     reach: int
     noise: float
+    step: float
 
 
 def find_levels(
@@ -86,7 +89,7 @@ def find_levels(
         width = 3
         above = uniform_filter1d(blocks, width, mode="nearest") - low - bias
     idle = np.repeat(low + bias, every)[: len(value)]
-    return Levels(idle, above, coarse_noise, every, width // 2, noise)
+    return Levels(idle, above, coarse_noise, every, width // 2, noise, _last_digit(sampled, step))
 
 
 def opening(values: Floats, width: float) -> Floats:
@@ -119,6 +122,11 @@ def value_step(values: Floats) -> float:
     smallest = float(steps.min())
     whole = np.abs(steps / smallest - np.round(steps / smallest)) < 1e-6
     return smallest if smallest > 0 and bool(whole.all()) else 0.0
+
+
+def _last_digit(values: Floats, step: float) -> float:
+    """``step`` where enough different values show that it is the last digit, else 0."""
+    return step if len(np.unique(values[:2000])) >= _ENOUGH_VALUES else 0.0
 
 
 def _longest_cut(smooth: Floats, noise: float, step_s: float) -> float:

@@ -41,7 +41,7 @@ class Samples:
     def joined(cls, parts: Sequence[Samples]) -> Samples:
         if not parts:
             return cls(np.empty(0), np.empty(0))
-        more = []
+        more: list[Floats | None] = []
         for name in ("rpm", "depth_mm"):
             known = [getattr(part, name) for part in parts]
             if all(values is None for values in known):
@@ -118,13 +118,13 @@ def checked(
         )  # fmt: skip
     more: list[Floats | None] = []
     for name, values in (("rpm", rpm), ("depth_mm", depth_mm)):
-        row = None if values is None else np.array(values, dtype=np.float64, ndmin=1)
+        row = None if values is None else np.asarray(values, dtype=np.float64).reshape(-1)
         if row is not None and row.shape != time.shape:
             raise InputError(
                 f"samples: {name}", got=f"{row.shape} values and {time.shape} times",
                 allowed="as many values as times",
             )  # fmt: skip
-        more.append(None if row is None or bool(np.isnan(row).all()) else row)
+        more.append(None if row is None or bool(np.isnan(row).all()) else row.copy())
     samples = Samples(time, load, more[0], more[1])
     if not np.isfinite(float(time.sum()) + float(load.sum())):
         good = np.isfinite(time) & np.isfinite(load)

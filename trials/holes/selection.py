@@ -85,12 +85,15 @@ def _starts_or_stops(
     scatter = 4.0 * np.array([c.level_noise for c in cuts])
     top_at = np.array([c.top_at for c in cuts])
     out = np.zeros(len(cuts), np.bool_)
+    tall = height > 0.3 * usual_height
     for low, high, up in ((before, near[1], True), (after, near[0], False)):
         least = np.maximum(scatter, 0.005 * height)
         maybe = np.isfinite(low) & ~(high - low <= least)
         if not maybe.any():
             continue
-        fall = np.where(maybe, np.fmin(high - low, _around(low, maybe) - low), 0.0)
+        fall = np.where(
+            maybe, np.fmin(high - low, _around(np.where(tall, low, np.nan), maybe) - low), 0.0
+        )
         lower = fall > least
         unlike = np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) > _LIKE_HEIGHT
         out |= lower & (length < 0.75 * usual_s) & (up | (top_at < 0.6))

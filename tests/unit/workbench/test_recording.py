@@ -218,10 +218,10 @@ def test_a_fault_while_listening_is_made_up_for_from_the_journal(
     faults = iter([ZeroDivisionError()])
     feed = HoleFinder.feed
 
-    def feed_later(self: HoleFinder, *args: Any) -> Any:
+    def feed_later(self: HoleFinder, *args: Any, **more: Any) -> Any:
         for fault in faults:
             raise fault
-        return feed(self, *args)
+        return feed(self, *args, **more)
 
     monkeypatch.setattr(HoleFinder, "feed", feed_later)
     with serving(stream(12)) as server:
