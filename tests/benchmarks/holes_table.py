@@ -1,8 +1,9 @@
 """Found holes against labels: a table over all kinds of labelled traces, with two peers.
 
-Run it: ``python -m tests.benchmarks.holes_table``. Options: ``--seeds 5``, ``--kinds part of a
-name``, ``--jobs 2``. Asserts nothing. The traces are invented (`tests/helpers`); every kind is
-drawn with each seed and read with and without the cutting data.
+Run it: ``python -m tests.benchmarks.holes_table``. Options: ``--seeds 5``, ``--first 101``,
+``--kinds part of a name``, ``--jobs 2``. Asserts nothing. The traces are invented
+(`tests/helpers`); every kind is drawn with each seed and read with and without the cutting data.
+The finder was mended on seeds 1 to 14, which flatter it; the default begins beyond them.
 """
 
 from __future__ import annotations
@@ -19,9 +20,9 @@ from tests.helpers.traces import KINDS, make
 WAYS = ("with", "without", *PEERS)
 
 
-def scores(kind: str, seeds: int) -> dict[str, list[Score]]:
+def scores(kind: str, seeds: range) -> dict[str, list[Score]]:
     out: dict[str, list[Score]] = {way: [] for way in WAYS}
-    for seed in range(1, seeds + 1):
+    for seed in seeds:
         trace = make(kind, seed)
         for way in WAYS:
             out[way].append(score(trace, way))
@@ -44,12 +45,15 @@ def row(name: str, found: dict[str, list[Score]]) -> dict[str, object]:
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--seeds", type=int, default=5)
+    parser.add_argument("--first", type=int, default=101, help="the first seed")
     parser.add_argument("--kinds", default="")
     parser.add_argument("--jobs", type=int, default=2)
     given = parser.parse_args()
     kinds = [kind for kind in sorted(KINDS) if given.kinds in kind]
     with ProcessPoolExecutor(given.jobs) as pool:
-        found = list(pool.map(scores, kinds, [given.seeds] * len(kinds)))
+        found = list(
+            pool.map(scores, kinds, [range(given.first, given.first + given.seeds)] * len(kinds))
+        )
     rows = [row(kind, each) for kind, each in zip(kinds, found, strict=True)]
     for name, part in (("first set", False), ("wide set", True), ("ALL", None)):
         mine = [

@@ -11,8 +11,9 @@ from trials.holes.grid import Bins, Grid
 from trials.holes.samples import Floats
 
 _STANDS = 0.1  # of the usual speed
-_CHANGES = 0.08  # of the usual speed, within the time below
-_CHANGES_WITHIN_S = 0.3
+_CHANGES = 0.05  # of the usual speed, within the time below; a cut slows it by less
+_CHANGES_WITHIN_S = 0.4
+_SETTLES_S = 0.2
 
 
 def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
@@ -32,6 +33,7 @@ def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
     change = maximum_filter1d(rpm, width, mode="nearest")
     change -= minimum_filter1d(rpm, width, mode="nearest")
     off = (change > _CHANGES * usual) | (rpm < _STANDS * usual)
+    off = maximum_filter1d(off, 2 * max(1, round(_SETTLES_S / grid.step_s)) + 1, mode="nearest")
     low, high = np.quantile(value, [0.05, 0.95])
     loaded = value > 0.5 * (low + high)
     if not off.any() or (off & loaded).sum() > 0.5 * loaded.sum():
@@ -41,8 +43,8 @@ def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
     for a, b in zip(
         np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True
     ):  # fmt: skip
-        beside = [value[i] for i in (a - 1, b) if 0 <= i < len(value)]
-        out[a:b] = min(*beside, *value[a:b][rpm[a:b] < _STANDS * usual][-1:], np.inf)
+        beside = [float(value[i]) for i in (a - 1, b) if 0 <= i < len(value)]
+        out[a:b] = min(beside, default=float(value[a:b].min()))
     return out
 
 
