@@ -105,7 +105,11 @@ def test_holes_lie_where_they_were_drilled(worked: Any) -> None:
             finish = holes["end_s"].to_numpy() - np.array([float(r["end_s"]) for r in truth])
             assert begin.min() > -0.2
             assert begin.max() < late_s + 0.2
-            assert np.abs(finish).max() < 0.45
+            whole = holes["pecks"].to_numpy() == run["pecks"]
+            assert np.abs(finish[whole]).max() < 0.45
+            # Where the last peck was missed (how often it may be stands in expected.toml), the
+            # hole ends before it: a short peck and its step back take less than a second.
+            assert np.abs(finish).max() < 1.0
 
 
 def _point_enters_s(trial: Trial, data: Any) -> float:

@@ -12,8 +12,7 @@ from trials.holes.samples import Floats
 
 _STANDS = 0.1  # of the usual speed
 _CHANGES = 0.05  # of the usual speed, within the time below; a cut slows it by less
-_CHANGES_WITHIN_S = 0.4
-_SETTLES_S = 0.2
+_CHANGES_WITHIN_S = 0.4  # looked back: what was cut just before the spindle stops is a cut
 
 
 def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
@@ -30,10 +29,9 @@ def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
     if usual <= 0:
         return value
     width = max(3, round(_CHANGES_WITHIN_S / grid.step_s)) | 1
-    change = maximum_filter1d(rpm, width, mode="nearest")
-    change -= minimum_filter1d(rpm, width, mode="nearest")
+    change = maximum_filter1d(rpm, width, mode="nearest", origin=width // 2)
+    change -= minimum_filter1d(rpm, width, mode="nearest", origin=width // 2)
     off = (change > _CHANGES * usual) | (rpm < _STANDS * usual)
-    off = maximum_filter1d(off, 2 * max(1, round(_SETTLES_S / grid.step_s)) + 1, mode="nearest")
     low, high = np.quantile(value, [0.05, 0.95])
     loaded = value > 0.5 * (low + high)
     if not off.any() or (off & loaded).sum() > 0.5 * loaded.sum():
@@ -44,7 +42,9 @@ def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
         np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True
     ):  # fmt: skip
         beside = [float(value[i]) for i in (a - 1, b) if 0 <= i < len(value)]
-        out[a:b] = min(beside, default=float(value[a:b].min()))
+        if len(beside) < 2:  # the one beside may still be cutting, and there is no other to tell
+            beside.append(float(value[a:b].min()))
+        out[a:b] = min(beside)
     return out
 
 
