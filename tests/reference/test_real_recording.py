@@ -39,7 +39,10 @@ def test_live_over_tcp_and_imported_are_the_same(shared_data: Path, tmp_path: Pa
             "log", NAME, "--source", server.url, "--no-reconnect",
             "--format", "shdr", "--map", "load=S1load,unit=%", data=data,
         )  # fmt: skip
-    assert logged.status == 0, logged.err
+    # The spindle was loaded up to 164 %, above this trial's limit: an alarm that nobody has
+    # acknowledged stands at the end, and the exit status says so.
+    assert logged.status == 3, logged.err
+    assert "over the limit of 70 %" in logged.out
 
     assert holewise("run", "new", NAME, data=data).status == 0
     imported = holewise(
