@@ -135,7 +135,7 @@ def sentence(data: TraceOverlay, show: Show) -> str:
 
 def time_s(value: float, show: Show) -> str:
     """A time of the trace, to a tenth of a second."""
-    text = texts.HOLES_TIME.format(value=f"{value:,.1f}").replace(" ", "\u00a0")
+    text = texts.HOLES_TIME.format(value=f"{value:z,.1f}").replace(" ", "\u00a0")
     return text.translate(_SWAP) if show.decimal == "," else text
 
 
