@@ -13,7 +13,7 @@ import numpy.typing as npt
 import plotly.graph_objects as go
 
 from trials.errors import require
-from trials.figures.style import DecimalMark, bare_figure, palette
+from trials.figures.style import DecimalMark, bare_figure, draw_limit, palette
 
 MOST_POINTS = 900
 
@@ -130,16 +130,7 @@ def draw_live(data: LiveTrace, dark: bool = False, *, decimal: DecimalMark = "."
             hovertemplate="%{y:.0f} % at %{x:.1f} s<extra></extra>",
         )
     )
-    figure.add_hline(
-        y=data.limit_pct,
-        line={"color": colours.bad, "width": 2.5, "dash": "dash"},
-        annotation={
-            "text": f"limit {data.limit_pct:.0f} %",
-            "font": {"color": colours.bad},
-            "xanchor": "left",
-            "x": 0.01,
-        },
-    )
+    draw_limit(figure, data.limit_pct, f"limit {data.limit_pct:.0f} %", dark)
     figure.update_layout(showlegend=False)
     figure.update_xaxes(range=[-data.window_s, 0], title_text="seconds before newest value",
                         tickformat="d", nticks=7, showgrid=False)  # fmt: skip

@@ -11,7 +11,7 @@ import plotly.graph_objects as go
 
 from trials.errors import require
 from trials.figures.live_trace import min_max_indices
-from trials.figures.style import DecimalMark, bare_figure, palette
+from trials.figures.style import DecimalMark, bare_figure, draw_limit, palette
 
 MOST_HOLES = 600
 
@@ -102,16 +102,7 @@ def draw_run_trend(
             hovertemplate="hole %{x}: %{y:.0f} %<extra></extra>",
         )
     )
-    figure.add_hline(
-        y=data.limit_pct,
-        line={"color": colours.bad, "width": 2.5, "dash": "dash"},
-        annotation={
-            "text": f"limit {data.limit_pct:.0f} %",
-            "font": {"color": colours.bad},
-            "xanchor": "left",
-            "x": 0.01,
-        },
-    )
+    draw_limit(figure, data.limit_pct, f"limit {data.limit_pct:.0f} %", dark)
     if since_hole is not None:
         figure.add_vline(
             x=since_hole - 0.5,

@@ -109,3 +109,20 @@ def bare_figure(dark: bool, decimal: DecimalMark = ".") -> go.Figure:
             "dragmode": False,
         }
     )
+
+
+def draw_limit(figure: go.Figure, value: float, text: str, dark: bool) -> None:
+    """Draw a limit that must not be passed as a dashed line across the figure, named at its left.
+
+    Args:
+        figure: changed in place.
+        value: where the limit lies on the vertical axis.
+        text: its name, value and unit.
+        dark: for a dark screen.
+    """
+    bad = palette(dark).bad
+    figure.add_hline(
+        y=value,
+        line={"color": bad, "width": 2.5, "dash": "dash"},
+        annotation={"text": text, "font": {"color": bad}, "xanchor": "left", "x": 0.01},
+    )

@@ -13,7 +13,7 @@ import plotly.graph_objects as go
 
 from trials.errors import require
 from trials.figures.live_trace import min_max_indices
-from trials.figures.style import DecimalMark, as_text, bare_figure, palette
+from trials.figures.style import DecimalMark, as_text, bare_figure, draw_limit, palette
 from trials.holes import Hole, holes_of, look_at, peck_marks
 
 MOST_POINTS = 2400
@@ -208,14 +208,7 @@ def draw_overlay(
     _draw_idle(figure, data, dark)
     _draw_pecks(figure, data, dark)
     _draw_numbers(figure, data, dark, selected)
-    figure.add_hline(
-        y=data.limit_pct,
-        line={"color": colours.bad, "width": 2.5, "dash": "dash"},
-        annotation={
-            "text": f"limit {data.limit_pct:.0f} %", "font": {"color": colours.bad},
-            "xanchor": "left", "x": 0.01,
-        },
-    )  # fmt: skip
+    draw_limit(figure, data.limit_pct, f"limit {data.limit_pct:.0f} %", dark)
     figure.update_layout(showlegend=False, dragmode="pan")
     # A new stretch replaces what was dragged to in the browser.
     figure.update_layout(uirevision=f"{data.start_s}:{data.end_s}")

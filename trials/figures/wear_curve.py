@@ -9,7 +9,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from trials.errors import require
-from trials.figures.style import DecimalMark, bare_figure, palette
+from trials.figures.style import DecimalMark, bare_figure, draw_limit, palette
 from trials.life import HolesToWear, WearKind, wear_points
 from trials.life.wear_curve import CurveFamily, curve_mm
 from trials.model import End, Run
@@ -119,11 +119,7 @@ def draw_wear_curve(
                 )
             )  # fmt: skip
     limit = per_mm * data.limit_mm
-    figure.add_hline(
-        y=limit, line={"color": colours.bad, "width": 2.5, "dash": "dash"},
-        annotation={"text": f"limit {limit:.{digits}f} {unit}", "font": {"color": colours.bad},
-                    "xanchor": "left", "x": 0.01},
-    )  # fmt: skip
+    draw_limit(figure, limit, f"limit {limit:.{digits}f} {unit}", dark)
     if data.worn_at is not None:
         high = data.worn_at if data.worn_high is None else data.worn_high
         figure.add_trace(

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 import pandas as pd
@@ -21,7 +21,6 @@ from numpy.typing import ArrayLike, NDArray
 from trials.errors import require
 
 Verdict = Literal["too few holes", "steady", "rising fast", "falling fast", "sudden step"]
-VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 TREND_FEATURES: tuple[str, ...] = ("peak_pct", "mean_pct", "area_pct_s", "cut_s")
 LEAST_HOLES = 12
 SURE = 0.99
