@@ -79,6 +79,8 @@ class Alarm:
             self.stale = False
             events.append(AlarmEvent("stale", False, self._newest_s, None, "Values come again."))
         load = batch.load_pct
+        if not self.over_limit and load.max() <= self.limit_pct:
+            return events
         start = 0
         while start < len(load):
             rest = load[start:]

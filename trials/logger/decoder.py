@@ -227,6 +227,8 @@ class Decoder:
         if self.mapping.depth is not None and self.mapping.depth.unit == "in":
             rows.depth = rows.depth * 25.4
         low, high = self.mapping.load_range_pct
+        if rows.load.min() >= low and rows.load.max() <= high:
+            return []
         bad = (rows.load < low) | (rows.load > high)
         if not bad.any():
             return []
@@ -294,7 +296,11 @@ class Decoder:
     def _gaps(
         self, times: Floats, missing: Flags, before_s: float | None, rebased: dict[int, float]
     ) -> tuple[Gap, ...]:
-        previous = np.concatenate(([times[0] if before_s is None else before_s], times[:-1]))
+        start_s = float(times[0]) if before_s is None else before_s
+        quick = self._silence_s is None or float(times[-1]) - start_s <= self._silence_s
+        if quick and self._gap_start is None and not rebased and not missing.any():
+            return ()
+        previous = np.concatenate(([start_s], times[:-1]))
         events = set(rebased) | set(np.flatnonzero(missing).tolist())
         if self._silence_s is not None:
             events |= set(np.flatnonzero(times - previous > self._silence_s).tolist())

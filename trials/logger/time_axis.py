@@ -70,22 +70,33 @@ class TimeAxis:
             return np.empty(0), []
         if not self.started:
             self.rebase(times[0].item(), 0.0)
+        steps: list[Moved] = []
+        if times[0] >= self._high and (times[1:] >= times[:-1]).all():  # as nearly always
+            if self._may_leap(times, arrivals_ns):
+                return self._one_by_one(times, arrivals_ns, steps), steps
+            return self._go_on(times), steps
         peaks = np.maximum.accumulate(np.concatenate(([self._high], times)).astype(times.dtype))
         back = peaks[:-1] - times
-        steps: list[Moved] = []
         if (back / self._divisor > SMALL_STEP_S).any() or self._may_leap(times, arrivals_ns):
             return self._one_by_one(times, arrivals_ns, steps), steps
-        seconds = np.maximum(self._seconds(peaks[1:]), self.newest_s)
-        self._high, self.newest_s = peaks[-1].item(), float(seconds[-1])
+        seconds = self._go_on(peaks[1:])
         for index in np.flatnonzero(back > 0).tolist():
             steps.append(Moved(index, float(back[index]) / self._divisor, False))
         return seconds, steps
+
+    def _go_on(self, times: Floats | Ints) -> Floats:
+        """Seconds for times that never fall below what was there."""
+        seconds = np.maximum(self._seconds(times), self.newest_s)
+        self._high, self.newest_s = times[-1].item(), float(seconds[-1])
+        return seconds
 
     def _may_leap(self, times: Floats | Ints, arrivals_ns: Ints | None) -> bool:
         """Whether any row is to be looked at singly; when not, remember what they showed."""
         if arrivals_ns is None:
             return False
         ahead = times / self._divisor - arrivals_ns / 1e9
+        if self._began is not None and (top := float(ahead.max())) - self._ahead_s <= LEAP_S:
+            return self._ran_together(times, arrivals_ns, max(self._ahead_s, top))
         most = np.maximum.accumulate(np.concatenate(([self._ahead_s], ahead)))
         if self._began is not None and (ahead - most[:-1] > LEAP_S).any():
             return True
@@ -94,7 +105,10 @@ class TimeAxis:
             if (ahead[1:] - most[1:-1] > LEAP_S).any():
                 self._began = None
                 return True
-        self._ahead_s = float(most[-1])
+        return self._ran_together(times, arrivals_ns, float(most[-1]))
+
+    def _ran_together(self, times: Floats | Ints, arrivals_ns: Ints, ahead_s: float) -> bool:
+        self._ahead_s = ahead_s
         self._before = (float(times[-1]) / self._divisor, float(arrivals_ns[-1]) / 1e9)
         return False
 

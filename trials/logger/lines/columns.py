@@ -38,7 +38,7 @@ def rows_of(
     unavailable load is a gap and not a reject.
     """
     count = len(line_numbers)
-    good = np.ones(count, dtype=bool)
+    bad: set[int] = set()
     rejects: list[Reject] = []
     values: dict[str, Floats | Ints] = {}
     for what, field in mapping.fields().items():
@@ -52,19 +52,19 @@ def rows_of(
                 continue
             if what in ("rpm", "depth") and absent in (b"", NOT_AVAILABLE):
                 continue
-            if good[index]:
+            if index not in bad:
                 raw, number = raws[index], line_numbers[index]
                 rejects.append(problem_reject(number, raw, what, tokens[index], why))
-            good[index] = False
+            bad.add(index)
+    if isinstance(line_numbers, range):
+        lines = np.arange(line_numbers.start, line_numbers.stop)
+    else:
+        lines = np.array(line_numbers, dtype=np.int64)
     unknown = np.full(count, np.nan)
-    rows = Rows(
-        np.asarray(line_numbers, dtype=np.int64),
-        np.asarray(values["load"], dtype=np.float64),
-        values.get("time"),
-        np.asarray(values.get("rpm", unknown), dtype=np.float64),
-        np.asarray(values.get("depth", unknown), dtype=np.float64),
-        rejects,
-    )
-    if not good.all():
+    load, rpm, depth = (values.get(what, unknown) for what in ("load", "rpm", "depth"))
+    rows = Rows(lines, load, values.get("time"), rpm, depth, rejects)
+    if bad:
+        good = np.ones(count, dtype=bool)
+        good[list(bad)] = False
         rows.keep(good)
     return rows

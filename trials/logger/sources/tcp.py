@@ -11,6 +11,7 @@ from trials.errors import InputError, SourceError, require
 
 CHUNK_BYTES = 65_536
 CONNECT_TIMEOUT_S = 5.0
+_LITTLE_BYTES = 2048
 # A peer that has gone without a word is asked for after 5 s of silence and given up 6 s later.
 KEEPALIVE_S, _PROBE_EVERY_S, _PROBES = 5, 2, 3
 
@@ -83,21 +84,31 @@ class TcpSource:
     def read(self, timeout_s: float) -> bytes | None:
         if self._socket is None:
             raise SourceError(self.name, got="it is not open")
-        ready, _, _ = select.select([self._socket], [], [], timeout_s)
-        if not ready:
-            self._require_not_silent()
-            return b""
-        try:
-            if self._memory is None:
-                data = self._socket.recv(CHUNK_BYTES)
-            else:
-                data = bytes(self._memory[: self._socket.recv_into(self._memory)])
-        except BlockingIOError:
-            return b""
-        except OSError as error:
-            raise self.broken(error) from error
+        data = self._receive(self._socket)  # of a stream that was gathered some is there
+        if data is None:
+            if not select.select([self._socket], [], [], timeout_s)[0]:
+                self._require_not_silent()
+                return b""
+            data = self._receive(self._socket)
+            if data is None:
+                return b""
         self._heard_at = time.monotonic()
         return data or None
+
+    def _receive(self, link: socket.socket) -> bytes | None:
+        """What is there; None for nothing yet, empty when the peer closed."""
+        try:
+            if self._memory is None:
+                return link.recv(CHUNK_BYTES)
+            count = link.recv_into(self._memory)
+            if 0 < count < _LITTLE_BYTES:  # taking it lets a peer that sends small packets go on
+                with contextlib.suppress(BlockingIOError):
+                    count += link.recv_into(self._memory[count:])
+            return bytes(self._memory[:count])
+        except BlockingIOError:
+            return None
+        except OSError as error:
+            raise self.broken(error) from error
 
     def _require_not_silent(self) -> None:
         silent_s = time.monotonic() - self._heard_at
