@@ -122,7 +122,7 @@ def measured(link: str, lines: int, rate: float, how: str) -> Measured:
     return Measured(**json.loads(done.stdout.splitlines()[-1]))
 
 
-def sustained(link: str, lines: int) -> Row:
+def sustained(link: str, lines: int, *, judged: bool) -> Row:
     ours = measured(link, lines, 0, "ours")
     other = measured(link, lines if link == "tcp" else lines // 20, 0, "naive")
     rate, naive_rate = ours.lines / ours.cpu_s, other.lines / other.cpu_s
@@ -131,11 +131,11 @@ def sustained(link: str, lines: int) -> Row:
         "at least 100,000 lines/s on one core",
         f"{rate:,.0f} lines for a second of processor time ({ours.lines / ours.wall_s:,.0f} by the "
         f"clock, sender on the same cores), {rate / naive_rate:.1f} times the naive way",
-        None,
+        rate >= 100_000 if judged else None,
     )  # fmt: skip
 
 
-def slow_stream(link: str, seconds: float) -> list[Row]:
+def slow_stream(link: str, seconds: float, *, judged: bool) -> list[Row]:
     lines = int(1000 * seconds)
     ours = measured(link, lines, 1000, "ours")
     other = measured(link, lines, 1000, "naive")
@@ -145,21 +145,25 @@ def slow_stream(link: str, seconds: float) -> list[Row]:
         Row(
             f"1,000 lines/s, {link}", "at most 2 % of a core",
             f"{share:.1%} of a core, {share / naive_share:.2f} times the naive way "
-            f"({naive_share:.1%}); start of the recording included", None,
+            f"({naive_share:.1%}); start of the recording included",
+            share <= 0.02 if judged else None,
         ),
         Row(
             f"line sent to alarm, {link}, {len(late)} alarms", "p99 at most 50 ms",
             f"median {np.median(late):.0f} ms, p99 {np.percentile(late, 99):.0f} ms, most "
-            f"{late.max():.0f} ms", None,
+            f"{late.max():.0f} ms", np.percentile(late, 99) <= 50 if judged else None,
         ),
     ]  # fmt: skip
 
 
-def run(lines: int, seconds: float, links: tuple[str, ...] = ("tcp", "pty")) -> list[Row]:
+def run(
+    lines: int, seconds: float, links: tuple[str, ...] = ("tcp", "pty"), *, judged: bool = True
+) -> list[Row]:
+    """The rows; ``judged`` False on a computer that has other work, where they say little."""
     rows = []
     for link in links:
-        rows.append(sustained(link, lines))
-        rows += slow_stream(link, seconds)
+        rows.append(sustained(link, lines, judged=judged))
+        rows += slow_stream(link, seconds, judged=judged)
     return rows
 
 

@@ -13,7 +13,7 @@ import time
 import tty
 from collections.abc import Callable
 from pathlib import Path
-from typing import Protocol
+from typing import Literal, Protocol
 
 import numpy as np
 
@@ -31,6 +31,7 @@ from trials.logger import (
     recording_settings,
 )
 
+_TCP_REPAIR = 19  # linux/tcp.h
 HOLE_S, RATE_HZ = 10.0, 50
 FORM, MAPPING = LineFormat("key=value"), Mapping.parse("load=load,time=t")
 
@@ -88,15 +89,19 @@ class Terminal:
 
 
 class Tcp:
-    """A server whose connection is reset, or (``silent``) goes on without a word."""
+    """A server whose connection ends in one of three ways.
+
+    ``reset``; ``silent``: it stays open without a word; ``half-open``: the server forgets it
+    without telling, as one does that lost its power and is on again (Linux, as root).
+    """
 
     doubted = 0
 
-    def __init__(self, _: Path, *, silent: bool = False) -> None:
+    def __init__(self, _: Path, ends: Literal["reset", "silent", "half-open"]) -> None:
         self._listener = socket.create_server(("127.0.0.1", 0))
-        self._silent = silent
+        self._ends = ends
         self._left: list[socket.socket] = []
-        silence = "?silence=0.5" if silent else ""
+        silence = "?silence=0.5" if ends == "silent" else ""
         self.url = f"tcp://127.0.0.1:{self._listener.getsockname()[1]}{silence}"
         self._client: socket.socket | None = None
 
@@ -110,8 +115,11 @@ class Tcp:
 
     def break_it(self) -> None:
         assert self._client is not None
-        if self._silent:
+        if self._ends == "silent":
             self._left.append(self._client)  # open to the system, but nobody is there
+        elif self._ends == "half-open":
+            self._client.setsockopt(socket.IPPROTO_TCP, _TCP_REPAIR, 1)  # closes without a word
+            self._client.close()
         else:
             self._client.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
             self._client.close()
@@ -183,9 +191,15 @@ def _until(holds: Callable[[], bool], give_up_s: float = 20.0) -> None:
 
 
 def run(count: int, silent: int) -> list[Row]:
-    return [
+    rows = [
         breaks("terminal unplugged and plugged in again", Terminal, count),
-        breaks("TCP connection reset", Tcp, count),
+        breaks("TCP connection reset", lambda place: Tcp(place, "reset"), count),
         breaks("TCP peer silent with the connection open",
-               lambda place: Tcp(place, silent=True), silent),
+               lambda place: Tcp(place, "silent"), silent),
     ]  # fmt: skip
+    name = "TCP connection half-open: the peer forgot it without a word"
+    if os.geteuid() == 0:
+        rows.append(breaks(name, lambda place: Tcp(place, "half-open"), count))
+    else:
+        rows.append(Row(name, "back within 2 s", "not tried: needs root", None))
+    return rows

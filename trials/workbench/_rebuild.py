@@ -272,7 +272,13 @@ def store_derived(
     # Edits are laid on what was found now; the found holes are stored as they were found.
     holes, edits, said = lay_on_again(shop, trial.name, run.number, recording, derived.holes)
 
+    nothing_heard = recording.kind == "live" and not counters.get("bytes")
+    if nothing_heard:
+        ended = f"{ended}; nothing came in, so the run is still a planned one"
+
     def with_its_figures(found: Run) -> Run:
+        if nothing_heard and found.state == "recording":
+            return replace(found, state="planned")
         return with_figures(trial, found, holes)
 
     try:

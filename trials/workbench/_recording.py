@@ -61,8 +61,11 @@ def record(
     with recording_alone(shop, trial_name, number) as run, ExitStack() as stack:
         stack.enter_context(source_alone(shop, source, f"run {run.number} of {trial_name}"))
         if resume:
-            recording, journal, decoder = _go_on(shop, trial, run, source, line_format, mapping)
+            recording, journal, decoder, missed = _go_on(
+                shop, trial, run, source, line_format, mapping
+            )
         else:
+            missed = False
             recording, journal, decoder = _begin(
                 shop, trial, run, url, source, line_format, mapping
             )
@@ -83,7 +86,7 @@ def record(
         recorder = Recorder(
             Opened(source), journal, decoder, [session.hear, lambda _batch: session.tell()],
             alarm=session.alarm, alarm_listeners=[board.tell],
-            trouble_listeners=[session.hear_trouble], reconnect=reconnect, resumed=resume,
+            trouble_listeners=[session.hear_trouble], reconnect=reconnect, resumed=missed,
         )  # fmt: skip
         session.joins(recorder)
         result = recorder.run(session.stop)
@@ -196,8 +199,11 @@ def _go_on(
     source: Source,
     line_format: LineFormat | None,
     mapping: Mapping | None,
-) -> tuple[Recording, Journal, Decoder]:
-    """The journal mended and open for more; the source is open."""
+) -> tuple[Recording, Journal, Decoder, bool]:
+    """The journal mended and open for more, and whether something may have been missed.
+
+    The source is open.
+    """
     recording = shop.recording(trial.name, run.number)
     if recording is None or recording.journal is None or run.state not in ("recording", "drilled"):
         raise ConflictError(
@@ -214,6 +220,7 @@ def _go_on(
         decoder = decoder_from(journal.settings, line_format=line_format, mapping=mapping)
         if source.can_go_on:
             source.go_on_from(journal.data_bytes)
+        missed = not (journal.same_boot and source.go_on_behind(journal.tail))
         source.open()
         try:
             recording = shop.store.resume_recording(trial.name, run.number, recording)
@@ -223,7 +230,7 @@ def _go_on(
     except BaseException:
         journal.close()
         raise
-    return recording, journal, decoder
+    return recording, journal, decoder, missed
 
 
 def require_planned(run: Run, trial_name: str) -> None:

@@ -353,6 +353,9 @@ class Opened:
     def go_on_from(self, byte_count: int) -> None:
         self._source.go_on_from(byte_count)
 
+    def go_on_behind(self, tail: bytes, /) -> bool:
+        return self._source.go_on_behind(tail)
+
 
 class Stop(threading.Event):
     """Set by the recording itself, or by whoever started it."""

@@ -110,7 +110,7 @@ def test_a_lost_peer_is_asked_for_by_the_system(listener: socket.socket) -> None
     with link:
         assert link.getsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE)
         if hasattr(socket, "TCP_KEEPIDLE"):
-            assert link.getsockopt(socket.IPPROTO_TCP, socket.TCP_KEEPIDLE) == 5
+            assert link.getsockopt(socket.IPPROTO_TCP, socket.TCP_KEEPIDLE) == 1
     source.close()
 
 

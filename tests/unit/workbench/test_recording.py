@@ -168,12 +168,12 @@ def test_the_recording_is_stored_before_its_first_byte(bench: Workbench) -> None
             assert thread.is_alive()
         assert len(files(bench)) >= 2, "its journal is there, though nothing was sent"
         assert bench.add_wear("bracket", 1, WearReading(0, 0.0)).state == "recording"
-        server.release()
         stop.set()
         thread.join()
-    assert seen == ["it was stopped"]
+        server.release()
+    assert [why.partition(";")[0] for why in seen] == ["it was stopped"]
     run = bench.run("bracket", 1)
-    assert run.state == "drilled"
+    assert run.state == "planned"
     assert len(run.wear) == 1, "the end of the recording keeps what was noted meanwhile"
 
 
@@ -363,3 +363,24 @@ def test_a_file_goes_on_where_its_journal_ends(bench: Workbench, tmp_path: Path)
     assert len(bench.holes("bracket", 1)) == 12
     assert bench.gaps("bracket", 1) == []
     assert HEADER in text
+
+
+def test_a_recording_that_heard_nothing_leaves_the_run_planned(bench: Workbench) -> None:
+    text = stream(3)
+    with serving(text) as server:
+        stop = threading.Event()
+        giving_up = threading.Timer(0.5, stop.set)
+        giving_up.start()
+        heard = bench.record(
+            "bracket", 1, server.url, line_format=FORMAT, mapping=MAPPING, stop=stop
+        )
+        giving_up.join()
+        assert heard.ended_because == (
+            "it was stopped; nothing came in, so the run is still a planned one"
+        )
+        assert bench.run("bracket", 1).state == "planned"
+        server.release()
+        server.end()
+        bench.record("bracket", 1, server.url, line_format=FORMAT, mapping=MAPPING)
+    assert (bench.run("bracket", 1).state, bench.run("bracket", 1).holes) == ("drilled", 3)
+    assert len(bench.holes("bracket", 1)) == 3

@@ -30,6 +30,7 @@ from trials.logger.readings import Arrival
 
 SYNC_EVERY_S = 0.5
 _TRY_EVERY_S = 0.2
+_TAIL_BYTES = 256
 O_BINARY = getattr(os, "O_BINARY", 0)  # elsewhere than POSIX, bytes are to stay as they are
 SEGMENT_BYTES = 16 << 20
 
@@ -51,6 +52,7 @@ class Journal:
         settings: what was given to ``create``.
         data_bytes: bytes of data since the source began (anew), all sessions together, with those
             that wait: where a file goes on.
+        tail: the last bytes of data that ``reopen`` found, a line or so.
         cut: the torn end that ``reopen`` cut off, or None.
         found_records: whole records that were there when it was opened.
         same_boot: the computer was not started anew since the session before, so that monotonic
@@ -64,6 +66,7 @@ class Journal:
         self.folder = folder
         self.settings = settings
         self.data_bytes = 0
+        self.tail = b""
         self.cut: Damage | None = None
         self.found_records = 0
         self.same_boot = True
@@ -147,6 +150,7 @@ class Journal:
                 position = after(record)
                 if record.kind is Kind.DATA:
                     journal.data_bytes += len(record.payload)
+                    journal.tail = record.payload[-_TAIL_BYTES:]
                 elif record.kind is Kind.SETTINGS and record.number == 0:
                     journal.settings = json.loads(record.payload)
                 elif record.kind is Kind.NOTE:

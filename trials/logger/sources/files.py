@@ -140,6 +140,9 @@ class FileSource:
     def go_on_from(self, byte_count: int) -> None:
         self._begin = byte_count
 
+    def go_on_behind(self, _tail: bytes, /) -> bool:
+        return False
+
 
 class ReplaySource:
     """Plays a recording again: the raw bytes of a file, or the data of a journal folder.
@@ -234,3 +237,6 @@ class ReplaySource:
 
     def go_on_from(self, byte_count: int) -> None:
         self._begin = byte_count
+
+    def go_on_behind(self, _tail: bytes, /) -> bool:
+        return False

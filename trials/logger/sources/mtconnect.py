@@ -14,8 +14,10 @@ from trials.logger.sources.protocol import GapError
 
 REQUEST_TIMEOUT_S = 2.0
 PATIENCE_S = 60.0
+_ANEW = "the agent was started anew; what came between is not known"
 _LONGEST_WAIT_S = 2.0
 _PIECE_BYTES = 1 << 16
+_ANSWER_END = re.compile(rb"\* mtconnect instanceId (\d{1,19}) nextSequence (\d{1,19})\n\Z")
 _TIME = re.compile(r"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d)(?:\.(\d{1,9}))?Z?$")
 
 
@@ -66,6 +68,7 @@ class MtconnectSource:
         self._wait_s = every_s
         self._answered_at = 0.0
         self._is_open = False
+        self._goes_on = False  # behind a recording that ended; what is missed has to be told
 
     # -- source ---------------------------------------------------------------------------------
 
@@ -84,7 +87,11 @@ class MtconnectSource:
             if wait_s > timeout_s:
                 return b""
         try:
+            if self._goes_on and self._next < 0:
+                self._goes_on = False
+                raise GapError(_ANEW)
             lines = self._now() if self._next < 0 else self._new()
+            self._goes_on = False
         except GapError:
             self._answered_at = time.monotonic()
             raise
@@ -114,6 +121,15 @@ class MtconnectSource:
 
     def go_on_from(self, byte_count: int) -> None:
         """A live link cannot go back."""
+
+    def go_on_behind(self, tail: bytes, /) -> bool:
+        """Ask for what follows the last answer of a recording: the agent's buffer may have it."""
+        found = _ANSWER_END.search(tail)
+        if found is None:
+            return False
+        self._instance, self._next = int(found[1]), int(found[2])
+        self._goes_on = True
+        return True
 
     # -- questions and answers ------------------------------------------------------------------
 
@@ -174,7 +190,7 @@ class MtconnectSource:
     def _begin_anew(self) -> None:
         self._learn_names()
         self._next = -1
-        raise GapError("the agent was started anew; what came between is not known")
+        raise GapError(_ANEW)
 
     def _later(self) -> float:
         return time.monotonic() + self._every_s

@@ -68,3 +68,10 @@ class Source(Protocol):
 
     def go_on_from(self, byte_count: int) -> None:
         """Begin behind this many bytes at the next ``open``; only files can."""
+
+    def go_on_behind(self, tail: bytes, /) -> bool:
+        """Begin at the next ``open`` behind the bytes that a recording ends with.
+
+        Only a source that keeps what was not asked for can, and says True; what it has lost
+        meanwhile is a `GapError` from ``read``.
+        """

@@ -138,6 +138,9 @@ class SerialSource:
     def go_on_from(self, byte_count: int) -> None:
         """A live link cannot go back."""
 
+    def go_on_behind(self, _tail: bytes, /) -> bool:
+        return False
+
     # -- what to do when it cannot be opened ----------------------------------------------------
 
     def _explain(self, error: Exception) -> SourceError:
