@@ -22,7 +22,7 @@ from trials.holes.signals import holes_by_depth, without_turning
 
 @dataclass(slots=True)
 class Found:
-    """Holes with the grid points where they start and end; numbers are still to be given.
+    """Holes with the grid points where they start and end.
 
     ``open_end`` when the last one still goes on where the window ends.
     """
@@ -34,7 +34,7 @@ class Found:
 
 def analyse(
     grid: Grid, bins: Bins, origin_s: float, first: int, settled: float,
-    before: deque[Hole], expected: ExpectedTimes | None, final: bool,
+    before: deque[Hole], expected: ExpectedTimes | None, final: bool, number: int,
 ) -> Found:  # fmt: skip
     """Find the holes of a window after ``settled``.
 
@@ -42,6 +42,7 @@ def analyse(
         first: grid point of the window's first bin; ``settled`` counts the same way.
         before: the holes before, newest last.
         final: the trace ends where the window does.
+        number: of the last hole before.
     """
     calm = calm_value(grid, bins)
     value, missing = hold(grid, bins, calm)
@@ -63,7 +64,8 @@ def analyse(
             middle([hole.idle_pct for hole in before]),
         )
     cuts = real_cuts(cuts, grid.step_s, expected, usual)
-    known = [(hole.start_s - origin_s) / grid.step_s - first for hole in before]
+    delay_s = 0.0 if expected is None else expected.filter_delay_s
+    known = [(hole.start_s + delay_s - origin_s) / grid.step_s - first for hole in before]
     since = min([place for place in known if place > 1.0], default=settled - first)
     cuts = [cut for cut in cuts if cut.start >= min(since, settled - first) - 1.0]
     groups = group_cuts(
@@ -73,19 +75,21 @@ def analyse(
     for group in groups:
         group.pecks = count_pecks(group, expected)
     window = Window(
-        grid, origin_s + first * grid.step_s, bins, value, missing, levels.noise, first == 0, final
+        grid,
+        origin_s + first * grid.step_s,
+        bins,
+        value,
+        missing,
+        levels.noise,
+        levels.seen_noise,
+        first == 0,
+        final,
     )
     flag_broken(window, groups, before, expected)
-    history = deque(before, maxlen=before.maxlen)
-    holes: list[tuple[Hole, float, float]] = []
-    for i, group in enumerate(groups):
-        earlier = groups[i - 1].cuts[-1].end if i else max(0.0, settled - first)
-        later = groups[i + 1].cuts[0].start if i + 1 < len(groups) else float(len(value))
-        hole = measure(window, group, earlier, later, history, expected)
-        if hole.peak_pct - hole.idle_pct <= 1.5 * levels.step:
-            continue
-        history.append(hole)
-        holes.append((hole, group.cuts[0].start + first, group.cuts[-1].end + first))
+    measured = measure(window, groups, settled - first, before, expected, number, 1.5 * levels.step)
+    holes = [
+        (hole, group.cuts[0].start + first, group.cuts[-1].end + first) for hole, group in measured
+    ]
     margin = max(3.0, 0.15 / grid.step_s)
     open_end = bool(groups) and groups[-1].cuts[-1].end >= len(value) - margin
     return Found(holes, open_end, float(levels.idle[-1]) if np.isfinite(levels.idle[-1]) else 0.0)

@@ -11,6 +11,8 @@ from trials.holes.features import Window
 from trials.holes.grouping import Group
 from trials.holes.hole import Hole
 from trials.holes.middle import middle
+from trials.holes.rows import medians, reduced
+from trials.holes.samples import Floats
 
 _SPIKE = 1.35  # load at the end over the load before it
 _SPIKE_WITHIN_S = 0.6
@@ -34,8 +36,12 @@ def flag_broken(
     known = [hole.cut_s for hole in before]
     starts = [g.cuts[0].start for g in groups]
     cycles = np.diff(starts) * step
-    jumps = [_jump(window, group) for group in groups]
-    for i, group in enumerate(groups):
+    jumps = _jumps(window, groups)
+    may_stop = window.grid.sample_s > _MISSES_SPIKES_S
+    for i in range(len(groups)):
+        if not (jumps[i] > _SPIKE or (may_stop and i + 1 == len(groups))):
+            continue
+        group = groups[i]
         earlier = (known + cut_s[:i])[-12:]
         if expected is None and len(earlier) < 2:
             continue
@@ -49,10 +55,10 @@ def flag_broken(
         following = starts[i + 1] if i + 1 < len(groups) else float(len(window.value))
         gone = (following - group.cuts[-1].end) * step > 1.6 * max(cycle, usual_s)
         share = cut_s[i] / usual_s
-        others = jumps[:i] + jumps[i + 1 :]
+        others = np.delete(jumps, i)
         alone = len(others) < 3 or jumps[i] > 1.3 * float(np.quantile(others, 0.75))
         stopped = share < 0.6 and gone and i + 1 == len(groups) and len(earlier) >= 3
-        stopped = stopped and window.grid.sample_s > _MISSES_SPIKES_S
+        stopped = stopped and may_stop
         stands = np.isfinite(group.cuts[-1].after) and (
             group.cuts[-1].before - group.cuts[-1].after > 6.0 * group.cuts[-1].level_noise
         )
@@ -61,22 +67,23 @@ def flag_broken(
             group.flags.append("broken")
 
 
-def _jump(window: Window, group: Group) -> float:
-    """Load at the very end over the load before; 0 where it does not stand out of the noise."""
-    cut, step = group.cuts[-1], window.grid.step_s
-    slow = not window.grid.filters_spikes
-    load = window.bins.raw_max if slow else window.value
-    length = cut.end - cut.start
-    reach = min(max(_SPIKE_WITHIN_S / step, 2.0 * window.grid.sample_s / step), 0.6 * length)
-    a, b = int(cut.start), int(cut.end)
-    late, stop = int(b - reach), min(len(load), b + max(2, int(0.1 / step)))
-    settled = max(a + int(0.3 * (late - a)), int(late - 1.5 * reach))
-    calm, last = window.value[settled:late], load[late:stop]
-    last = last[np.isfinite(last)]
-    if len(calm) < 2 or len(last) == 0:
-        return 0.0
-    usual = middle(calm) - cut.idle
-    above = float(last.max()) - cut.idle
-    if usual <= 0 or above - usual < 6.0 * window.noise:
-        return 0.0
-    return above / usual
+def _jumps(window: Window, groups: list[Group]) -> Floats:
+    """Load at the very end of each hole over the load before; 0 where noise could be all of it."""
+    step, value = window.grid.step_s, window.value
+    cuts = [group.cuts[-1] for group in groups]
+    start, end = np.array([cut.start for cut in cuts]), np.array([cut.end for cut in cuts])
+    idle = np.array([cut.idle for cut in cuts])
+    load = value if window.grid.filters_spikes else window.bins.raw_max
+    reach = max(_SPIKE_WITHIN_S / step, 2.0 * window.grid.sample_s / step)
+    reach = np.minimum(reach, 0.6 * (end - start))
+    late = np.maximum((end - reach).astype(np.int64), 0)
+    stop = np.minimum(len(load), end.astype(np.int64) + max(2, int(0.1 / step)))
+    settled = np.maximum(
+        start.astype(np.int64) + (0.3 * (late - start)).astype(np.int64),
+        (late - 1.5 * reach).astype(np.int64),
+    )
+    settled = np.minimum(np.maximum(settled, 0), late)
+    usual = medians(value, settled, late) - idle
+    above = reduced(np.fmax, load, np.minimum(late, stop - 1), stop) - idle
+    stands_out = (late - settled >= 2) & (usual > 0) & (above - usual >= 6.0 * window.noise)
+    return np.where(stands_out, above / np.where(usual > 0, usual, 1.0), 0.0)

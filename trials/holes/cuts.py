@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 
-from trials.holes.edges import Edge, find_edge, is_filtered, place, reach_points, usual_width
+from trials.holes.edges import find_edges
 from trials.holes.grid import Grid
 from trials.holes.levels import Levels
-from trials.holes.middle import middle, middle_of_sorted
+from trials.holes.middle import middle
+from trials.holes.rows import Ints, blocks, middles_of_sorted, reduced
 from trials.holes.samples import Floats
 
 _SURE = 5.0
@@ -78,85 +79,55 @@ def find_cuts(
 
     ``dips`` tells whether dips within them are looked for.
     """
-    lengths = len(value)
-    high = levels.coarse > _SURE * levels.coarse_noise
-    begins, ends = _runs(high)
+    begins, ends = _runs(levels.coarse > _SURE * levels.coarse_noise)
     if len(begins) == 0:
         return []
-    limit_low = np.full(lengths, np.inf)
-    limit_high = np.full(lengths, np.inf)
-    tallest = []
-    for begin, end in zip(begins, ends, strict=True):
-        part = levels.coarse[begin:end]
-        top = float(np.partition(part, int(0.9 * (len(part) - 1)))[int(0.9 * (len(part) - 1))])
-        tallest.append(middle(part[part > 0.4 * top]) if top > 0 else 0.0)
     # Smooth no more than the fainter cuts need.
+    tallest = _coarse_heights(levels.coarse, begins, ends)
     typical = float(np.quantile(tallest, 0.25))
     per_sample = max(1.0, grid.sample_s / grid.step_s)
     wanted = (2.0 * _SURE * levels.noise / max(typical, 1e-12)) ** 2 * per_sample
     width = int(np.clip(wanted, 1, max(1.0, (2 * levels.reach + 1) * levels.every))) | 1
-    fine = uniform_filter1d(value, width, mode="nearest") - levels.idle
+    above = value - levels.idle
+    fine = uniform_filter1d(value, width, mode="nearest") - levels.idle if width > 1 else above
     noise = levels.noise / np.sqrt(max(1.0, width / per_sample))
-    grow = levels.reach + 1
-    for number, (begin, end) in enumerate(zip(begins, ends, strict=True)):
-        left = begin - grow if number == 0 else max(begin - grow, (ends[number - 1] + begin) // 2)
-        right = end + grow
-        if number + 1 < len(begins):
-            right = min(right, (end + begins[number + 1] + 1) // 2)
-        a, b = max(0, left * levels.every), min(lengths, right * levels.every)
-        tall = tallest[number]
-        limit_low[a:b] = min(max(_LOW * tall, 3.5 * noise), 0.5 * tall)
-        limit_high[a:b] = max(_HIGH * tall, min(_SURE * noise, 0.55 * tall))
-    cuts: list[Cut] = []
-    starts: list[Edge] = []
-    stops: list[Edge] = []
-    reach = reach_points(grid.step_s)
-    run_begins, run_ends = _runs(fine > limit_low)
-    if len(run_begins) == 0:
+    low, high = _limits(len(value), levels, begins, ends, tallest, noise)
+    begins, ends = _runs(fine > low)
+    if len(begins) == 0:
+        return []
+    real = reduced(np.maximum, fine, begins, ends) >= high[begins]
+    begins, ends = begins[real], ends[real]
+    if len(begins) == 0:
         return []
     detail_width = int(np.clip(round(_DETAIL_S / grid.step_s), 1, width)) | 1
     detail = fine if detail_width >= width else (
         uniform_filter1d(value, detail_width, mode="nearest") - levels.idle
     )  # fmt: skip
     detail_noise = levels.noise / np.sqrt(max(1.0, detail_width / per_sample))
-    sampled = np.concatenate([[0], np.cumsum(count)])
-    lost = np.concatenate([[0], np.cumsum(missing)])
-    limits = np.stack([run_begins, run_ends], axis=1).ravel()[:-1]
-    tops = np.maximum.reduceat(fine[: run_ends[-1]], limits)[::2]
-    for begin, end, top in zip(
-        run_begins.tolist(), run_ends.tolist(), tops.tolist(), strict=True
-    ):  # fmt: skip
-        if top < limit_high[begin]:
-            continue
-        part = fine[begin:end]
-        starts.append(find_edge(fine, begin, end, True, noise, reach))
-        stops.append(find_edge(fine, begin, end, False, noise, reach))
-        order = part.copy()
-        order.sort()
-        most = int(0.97 * (len(part) - 1))
-        if len(part) > 12 * per_sample:
-            most = min(most, len(part) - 1 - int(3 * per_sample))  # two samples mean nothing
-        plateau = float(order[most])
-        upper = int(order.searchsorted(0.5 * middle_of_sorted(order), side="right"))
-        height = middle_of_sorted(order[min(upper, len(order) - 1) :])  # a spike lifts the top
-        cuts.append(
-            Cut(
-                start=float(begin), end=float(end), height=height,
-                idle=float(levels.idle[begin]), samples=int(sampled[end] - sampled[begin]),
-                flatness=float(part.sum()) / len(part) / plateau,
-                top_at=float(part.argmax()) / len(part),
-                dips=_dips(detail[begin:end], begin, detail_noise, height) if dips else (),
-                missing=int(lost[end] - lost[begin]),
-                noise_ratio=height / max(noise, 1e-12),
-            )
-        )  # fmt: skip
-    filtered = is_filtered(starts, stops, grid.step_s)
-    widths = usual_width(starts), usual_width(stops)
-    for cut, start, stop in zip(cuts, starts, stops, strict=True):
-        first = place(start, -1, filtered, widths[0], width, grid.step_s) + grid.centre
-        last = place(stop, 1, filtered, widths[1], width, grid.step_s) + grid.centre
-        if last > first:
-            cut.start, cut.end = max(0.0, first), min(float(lengths), last)
+    height, flatness, top_at = _heights(fine, begins, ends, grid.sample_s / grid.step_s)
+    length = ends - begins
+    common = _weighted_middle(length)
+    usual = (length > 0.5 * common) & (length < 2.0 * common)
+    usual &= (height > 0.5 * np.median(height[usual])) & (height < 2.0 * np.median(height[usual]))
+    first, last = find_edges(
+        above, fine, begins, ends, usual, levels.noise, noise, width, grid.step_s,
+        per_sample,
+    )  # fmt: skip
+    first, last = first + grid.centre, last + grid.centre
+    turned = last <= first
+    first = np.where(turned, begins, np.maximum(first, 0.0))
+    last = np.where(turned, ends, np.minimum(last, float(len(value))))
+    samples, lost = (np.concatenate([[0], np.cumsum(each)]) for each in (count, missing))
+    found = _dips(detail, begins, ends, detail_noise, height) if dips else [()] * len(begins)
+    cuts = [
+        Cut(*each)
+        for each in zip(
+            first.tolist(), last.tolist(), height.tolist(), levels.idle[begins].tolist(),
+            (samples[ends] - samples[begins]).tolist(), flatness.tolist(), top_at.tolist(), found,
+            (lost[ends] - lost[begins]).tolist(), (height / max(noise, 1e-12)).tolist(),
+            strict=True,
+        )
+    ]  # fmt: skip
     for cut, following in itertools.pairwise(cuts):
         if cut.end > following.start - 1:
             between = 0.5 * (max(cut.end, cut.start + 1) + following.start)
@@ -164,8 +135,72 @@ def find_cuts(
             following.start = min(following.end - 0.5, max(cut.end, between + 0.5))
     _look_beside(cuts, value, levels.noise, per_sample, grid.step_s)
     for cut in cuts:
-        cut.dips = tuple(dip for dip in cut.dips if cut.start + 1 < dip.at < cut.end - 1)
+        if cut.dips:
+            cut.dips = tuple(dip for dip in cut.dips if cut.start + 1 < dip.at < cut.end - 1)
     return cuts
+
+
+def _coarse_heights(coarse: Floats, begins: Ints, ends: Ints) -> Floats:
+    """Level of each stretch on the coarse grid: median of what is not far below its top."""
+    out = np.zeros(len(begins))
+    for which, rows, own in blocks(coarse, begins, ends):
+        rows.sort(axis=1)
+        top = rows[np.arange(len(rows)), (0.9 * (own - 1)).astype(np.int64)]
+        upper = np.minimum((rows <= 0.4 * top[:, None]).sum(axis=1), own - 1)
+        out[which] = np.where(top > 0, middles_of_sorted(rows, upper, own), 0.0)
+    return out
+
+
+def _limits(
+    length: int, levels: Levels, begins: Ints, ends: Ints, tallest: Floats, noise: float
+) -> tuple[Floats, Floats]:
+    """Where a cut may begin and what it has to reach, grid point by grid point."""
+    grow = levels.reach + 1
+    between = (ends[:-1] + begins[1:]) // 2
+    left, right = begins - grow, ends + grow
+    left[1:] = np.maximum(left[1:], between)
+    right[:-1] = np.minimum(right[:-1], (ends[:-1] + begins[1:] + 1) // 2)
+    low = np.full(length, np.inf)
+    high = np.full(length, np.inf)
+    own_low = np.minimum(np.maximum(_LOW * tallest, 3.5 * noise), 0.5 * tallest)
+    own_high = np.maximum(_HIGH * tallest, np.minimum(_SURE * noise, 0.55 * tallest))
+    for a, b, one, two in zip(
+        np.maximum(0, left * levels.every).tolist(),
+        np.minimum(length, right * levels.every).tolist(), own_low.tolist(), own_high.tolist(),
+        strict=True,
+    ):  # fmt: skip
+        low[a:b] = one
+        high[a:b] = two
+    return low, high
+
+
+def _heights(
+    fine: Floats, begins: Ints, ends: Ints, per_sample: float
+) -> tuple[Floats, Floats, Floats]:
+    """Height of each cut (a spike does not lift it), its flatness, and where its top lies."""
+    height, flatness, top_at = np.empty((3, len(begins)))
+    for which, rows, own in blocks(fine, begins, ends, -np.inf):
+        top_at[which] = rows.argmax(axis=1) / own
+        rows[np.isneginf(rows)] = np.inf
+        rows.sort(axis=1)
+        most = (0.97 * (own - 1)).astype(np.int64)
+        # Of long ones, two samples mean nothing.
+        long = own > 12 * per_sample
+        most = np.where(long, np.minimum(most, own - 1 - int(np.ceil(3 * per_sample))), most)
+        plateau = rows[np.arange(len(rows)), most]
+        half = 0.5 * middles_of_sorted(rows, np.zeros_like(own), own)
+        upper = np.minimum((rows <= half[:, None]).sum(axis=1), own - 1)
+        height[which] = middles_of_sorted(rows, upper, own)
+        flatness[which] = plateau
+    flatness = reduced(np.add, fine, begins, ends) / (ends - begins) / flatness
+    return height, flatness, top_at
+
+
+def _weighted_middle(length: Ints) -> float:
+    """Median of the lengths, each weighted by itself."""
+    order = np.sort(length)
+    total = np.cumsum(order)
+    return float(order[int(np.searchsorted(total, 0.5 * total[-1]))])
 
 
 def _look_beside(
@@ -202,14 +237,30 @@ def _look_beside(
         cut.level_noise = noise / float(fewest[i]) ** 0.5
 
 
-def _dips(part: Floats, begin: int, noise: float, height: float) -> tuple[Dip, ...]:
+def _dips(
+    detail: Floats, begins: Ints, ends: Ints, noise: float, height: Floats
+) -> list[tuple[Dip, ...]]:
     """Places where the load falls and rises again: below what it reaches on both sides."""
-    ceiling = np.minimum(np.maximum.accumulate(part), np.maximum.accumulate(part[::-1])[::-1])
-    depth = ceiling - part
-    least = max(7.0 * noise, _SHALLOW * height)
-    starts, stops = _runs(depth > 0.5 * least)
+    out: list[tuple[Dip, ...]] = [()] * len(begins)
+    for which, rows, own in blocks(detail, begins, ends, -np.inf):
+        left = np.maximum.accumulate(rows, axis=1)
+        right = np.maximum.accumulate(rows[:, ::-1], axis=1)[:, ::-1]
+        ceiling = np.minimum(left, right, out=left)
+        with np.errstate(invalid="ignore"):
+            depth = ceiling - rows  # not a number in the filling
+        least = np.maximum(7.0 * noise, _SHALLOW * height[which])
+        for row in np.flatnonzero((depth >= least[:, None]).any(axis=1)).tolist():
+            number = int(which[row])
+            part = slice(0, int(own[row]))
+            out[number] = _dips_of(
+                depth[row, part], ceiling[row, part], int(begins[number]), float(least[row])
+            )
+    return out
+
+
+def _dips_of(depth: Floats, ceiling: Floats, begin: int, least: float) -> tuple[Dip, ...]:
     dips = []
-    for a, b in zip(starts, stops, strict=True):
+    for a, b in zip(*(each.tolist() for each in _runs(depth > 0.5 * least)), strict=True):
         lowest = int(np.argmax(depth[a:b])) + a
         if depth[lowest] >= least:
             share = float(depth[lowest] / max(ceiling[lowest], 1e-12))

@@ -15,13 +15,17 @@ _CUTTING_FIELDS = ("speed_m_per_min", "feed_mm_per_rev", "peck_mode", "peck_dept
 
 @dataclass(frozen=True, slots=True)
 class ExpectedTimes:
-    """Times of one hole: all pecks' cutting time, and each peck's, in s; the pecks' number."""
+    """Times of one hole: all pecks' cutting time, and each peck's, in s; the pecks' number.
+
+    ``filter_delay_s`` is by how much the drive's filter delays the load.
+    """
 
     cut_s: float
     pecks: int
     peck_s: float
     last_peck_s: float
     peck_mode: PeckMode
+    filter_delay_s: float = 0.0
 
 
 def expected_times(expected: object) -> ExpectedTimes:

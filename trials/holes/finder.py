@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections import deque
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -20,7 +20,7 @@ from trials.holes.hole import COLUMNS, Hole
 from trials.holes.samples import Few, Samples, checked
 
 _FIRST_LOOK_S = 300.0
-_NEXT_LOOK_S = 300.0
+_NEXT_LOOK_S = 600.0
 _CONTEXT_S = 120.0
 _UNSETTLED_S = 30.0  # what is this near to the newest sample may still change
 _LONGEST_WINDOW_S = 1800.0
@@ -219,7 +219,6 @@ class HoleFinder:
             self._first = keep_from
             kept_s = self._origin_s + keep_from * grid.step_s
             self._lost = [lost for lost in self._lost if lost[1] > kept_s]
-        holes = [replace(hole, number=i) for i, hole in enumerate(holes, self._number + 1)]
         self._number += len(holes)
         self._before.extend(holes)
         return holes
@@ -248,6 +247,7 @@ class HoleFinder:
             self._before,
             self._expected,
             final,
+            self._number,
         )
 
     def _close(self) -> list[Hole]:
@@ -266,10 +266,7 @@ class HoleFinder:
         preview = _Preview(self._fed, [], None, float("nan"))
         if grid is not None and len(bins):
             found = self._analyse(grid, bins, final=False)
-            preview.holes = [
-                replace(hole, number=i)
-                for i, (hole, _, _) in enumerate(found.holes, self._number + 1)
-            ]
+            preview.holes = [hole for hole, _, _ in found.holes]
             if found.open_end:
                 preview.current = preview.holes.pop()
             preview.idle_pct = found.idle_pct

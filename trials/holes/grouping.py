@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 from trials.holes.cuts import Cut
 from trials.holes.expected import ExpectedTimes
 from trials.holes.middle import middle
+from trials.holes.patterns import by_pattern, repeats
 from trials.holes.samples import Floats
 
 _MOST_PECKS = 60
 _LONGEST_PECK_GAP_S = 12.0
 _SOONEST_NEXT_S = 0.35
-_PATTERN = 0.62  # share of the changes that a pattern of pecks must explain
 _LONGEST_DIP_S = 1.5
 _UNSURE = 1.0  # cost of a hole that fits neither the expected time nor the expected pecks
 _ODD_TIME = 0.25  # natural logarithm of cutting time over the usual one
@@ -231,7 +231,7 @@ def _by_repetition(
     if best is not None:
         first = np.concatenate([[True], gaps >= best[1]])
     else:
-        first = _by_pattern(length, height, gaps, sample_s)
+        first = by_pattern(length, height, gaps, sample_s)
     starts = [*joined[first].tolist(), len(cuts)]
     groups = [Group(cuts[a:b]) for a, b in itertools.pairwise(starts)]
     sizes = [len(group.cuts) for group in groups]
@@ -325,83 +325,12 @@ def _evidence(
     whole = [int(start) for start, count in zip(starts, counts, strict=True) if count == size]
     following = np.minimum(np.concatenate([gaps, [usual]]), limit)
     if size >= 2:
-        score += 0.6 * _repeats(np.log(height), whole, size, 0.02)
-        score += 0.4 * _repeats(np.log(length), whole, size, 0.06)
+        score += 0.6 * repeats(np.log(height), whole, size, 0.02)
+        score += 0.4 * repeats(np.log(length), whole, size, 0.06)
         if size >= 3:
-            score += 0.3 * _repeats(np.log(following), whole, size, 0.08, wrap=False)
+            score += 0.3 * repeats(np.log(following), whole, size, 0.08, wrap=False)
     if middle(length) > 3.0 and usual > 0.5:
         score -= 0.4
     if size > 12:
         score -= 0.3
     return score
-
-
-def _repeats(
-    values: Floats, starts: list[int], size: int, least: float, wrap: bool = True
-) -> float:  # fmt: skip
-    """Share of the changes from cut to cut that the place in the hole explains, 0 to 1.
-
-    Changes, not levels, so that slow growth by wear explains nothing; what the places show in the
-    even holes must show in the odd ones, so that chance does not either.
-    """
-    last = size if wrap else size - 2
-    rows = [values[s : s + last + 1] for s in starts if s + last < len(values)]
-    if len(rows) < 6 or last < 1:
-        return 0.0
-    change = np.diff(np.array(rows), axis=1)
-    if wrap:
-        change -= middle(change.ravel())
-    even, odd = _middles(change[::2]), _middles(change[1::2])
-    if min(float(np.ptp(np.cumsum(even))), float(np.ptp(np.cumsum(odd)))) < least:
-        return 0.0
-    rest = float(np.abs(change[::2] - odd).sum() + np.abs(change[1::2] - even).sum())
-    return max(0.0, 1.0 - rest / max(float(np.abs(change).sum()), 1e-12))
-
-
-def _middles(rows: Floats) -> Floats:
-    """Median of each column."""
-    order = np.sort(rows, axis=0)
-    return np.asarray(0.5 * (order[(len(rows) - 1) // 2] + order[len(rows) // 2]))
-
-
-def _by_pattern(
-    length: Floats, height: Floats, gaps: Floats, sample_s: float
-) -> NDArray[np.bool_]:  # fmt: skip
-    """Beginnings of holes where all gaps are alike: the number of cuts after which all repeats.
-
-    Tries each number of pecks on each block between long pauses; a number is taken when the
-    place within the hole explains most of the scatter of load, cutting time and gap.
-    """
-    alone = np.ones(len(length), np.bool_)
-    usual = middle(gaps) if len(gaps) else 0.0
-    if usual > 4.0 or len(length) < 8:
-        return alone
-    block = np.concatenate([[True], gaps > max(3.0 * usual, usual + 3.0)])
-    following = np.log(np.minimum(np.concatenate([gaps, [usual]]), 2 * usual))
-    # Below this, times differ by where the samples happen to lie.
-    least_length = max(0.06, 2.0 * sample_s / middle(length))
-    least_gap = max(0.08, 2.0 * sample_s / usual)
-    scores: dict[int, float] = {}
-    begun: dict[int, list[int]] = {}
-    begins = np.flatnonzero(block)
-    ends = np.concatenate([begins[1:], [len(length)]])
-    for pecks in range(2, 13):
-        starts = [s for a, b in zip(begins, ends, strict=True) for s in range(a, b, pecks)]
-        shares = (
-            _repeats(np.log(height), starts, pecks, 0.02),
-            _repeats(np.log(length), starts, pecks, least_length),
-            0.6 * _repeats(following, starts, pecks, least_gap),
-        )
-        scores[pecks] = max(shares) + 0.15 * sum(share > 0.3 for share in shares) - 0.004 * pecks
-        begun[pecks] = starts
-    best = max(scores, key=lambda pecks: scores[pecks])
-    if scores[best] <= _PATTERN:
-        return alone
-    # What repeats after so many cuts repeats after twice as many too: take the fewest.
-    for pecks in range(2, best):
-        if best % pecks == 0 and scores[pecks] > max(_PATTERN, 0.7 * scores[best]):
-            best = pecks
-            break
-    first = np.zeros(len(length), np.bool_)
-    first[begun[best]] = True
-    return first

@@ -13,7 +13,6 @@ from trials.holes.samples import Floats
 
 _COARSE_S = 0.1
 _SCALES_S = (0.8, 1.6, 3.2, 6.4, 12.8, 25.6, 51.2)
-_ALIKE = 1.64  # means of a running median of three scatter so much more than of as many others
 _ENOUGH_VALUES = 4
 _SURE = 5.0  # multiples of the noise that count as load
 
@@ -28,7 +27,8 @@ class Levels:
         coarse_noise: its scatter.
         every: fine grid points in a coarse one.
         reach: half the smoothing of ``coarse``, in coarse points.
-        noise: scatter of one fine grid point.
+        noise: scatter of one fine grid point, at least what rounding may hide.
+        seen_noise: the same as far as it is seen: 0 where rounded values mostly stay.
         step: smallest step between values where the source rounds them, else 0.
     """
 
@@ -38,6 +38,7 @@ class Levels:
     every: int
     reach: int
     noise: float
+    seen_noise: float
     step: float
 
 
@@ -60,11 +61,13 @@ def find_levels(
     pad = -len(value) % every
     blocks = np.concatenate([value, np.full(pad, value[-1])]).reshape(-1, every).mean(axis=1)
     step = value_step(sampled)
-    if grid.filters_spikes and grid.sample_s > 0.5 * grid.step_s:
-        # The running median leaves neighbours alike: look at every third, and count them so.
-        noise = _ALIKE * _quiet_scatter(sampled[::3])
+    if grid.filters_spikes:
+        each = max(1.0, grid.step_s / grid.sample_s)
+        alike, apart = _alike(each), sampled[:: int(np.ceil(3.0 / each))]
     else:
-        noise = _quiet_scatter(sampled)
+        alike, apart = 1.0, sampled
+    noise = alike * _quiet_scatter(apart)
+    usual = alike * _usual_scatter(apart)
     noise = max(noise, 0.3 * step)
     block_noise = _quiet_scatter(blocks) if grid.sample_s < coarse_step_s else noise
     width = 1
@@ -89,7 +92,21 @@ def find_levels(
         width = 3
         above = uniform_filter1d(blocks, width, mode="nearest") - low - bias
     idle = np.repeat(low + bias, every)[: len(value)]
-    return Levels(idle, above, coarse_noise, every, width // 2, noise, _last_digit(sampled, step))
+    return Levels(
+        idle, above, coarse_noise, every, width // 2, noise, min(noise, usual),
+        _last_digit(sampled, step),
+    )  # fmt: skip
+
+
+def _alike(each: float) -> float:
+    """How much more means of many bins of ``each`` samples scatter than the bins themselves tell.
+
+    The running median leaves neighbouring samples alike: of white noise by 0.55 and, one further,
+    by 0.26 (computed by simulation).
+    """
+    one, two = 0.55, 0.26
+    within = each + 2.0 * (max(each - 1.0, 0.0) * one + max(each - 2.0, 0.0) * two)
+    return float(((1.0 + 2.0 * (one + two)) * each / within) ** 0.5)
 
 
 def opening(values: Floats, width: float) -> Floats:
@@ -111,6 +128,13 @@ def _quiet_scatter(values: Floats) -> float:
         if len(pieces) >= 3:
             found.append(float((np.quantile(pieces.var(axis=1, ddof=1), 0.2) / fifth) ** 0.5))
     return min(found) if found else float(np.std(values))
+
+
+def _usual_scatter(values: Floats) -> float:
+    """The same from the middle one of the pieces: 0 where most of them hold one value."""
+    pieces = values[: len(values) // 4 * 4].reshape(-1, 4)
+    # Half of all chi-squares with 3 degrees of freedom, over 3, is below this.
+    return float((np.median(pieces.var(axis=1, ddof=1)) / 0.789) ** 0.5) if len(pieces) else 0.0
 
 
 def value_step(values: Floats) -> float:

@@ -11,6 +11,7 @@ from trials.holes.middle import middle
 from trials.holes.samples import Floats
 
 _AIR = 0.13  # below this share of the others' height it is no cut but idle feeding
+_DEEP = 0.5  # a dip by this share of the load is no ripple
 _LIKE_LENGTH, _LIKE_HEIGHT = 0.22, 0.4  # in natural logarithm
 
 
@@ -61,14 +62,16 @@ def real_cuts(
     keep &= flat > 0.3
     top_at = np.array([c.top_at for c in cuts])
     early = (top_at < 0.6) | (length < 0.15 * usual_s)  # a breaking drill peaks at the end
-    keep &= ~((flat < 0.55) & (length < 0.6 * usual_s) & early)
+    keep &= ~((flat < 0.62) & (length < 0.6 * usual_s) & early)
     keep &= length > 0.12 * usual_s
     local = _running(height, near)
     keep &= height > _AIR * np.maximum(np.maximum.accumulate(local), height_before)
     keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))
     known = expected is not None or usual_before is not None
+    # Pecks whose dips do not all reach idle: some stand alone and some hang together.
+    hanging = np.array([1 + sum(dip.depth > _DEEP for dip in c.dips) for c in cuts])
     if known or (length[solid] > longest_s).sum() < 0.34 * solid.sum():
-        keep &= length <= longest_s
+        keep &= length / hanging <= longest_s
     return [cut for cut, kept in zip(cuts, keep, strict=True) if kept]
 
 
@@ -164,13 +167,14 @@ def _usual(
 
 def _running(height: Floats, near: NDArray[np.bool_], reach: int = 9) -> Floats:
     """Median height of the usual cuts before or after each cut, the higher of the two."""
-    which = np.flatnonzero(near)
-    if len(which) == 0:
+    if not near.any():
         return np.asarray(height)
-    usual = height[which]
-    out = np.empty(len(height))
-    for i in range(len(height)):
-        at = int(np.searchsorted(which, i))
-        sides = (usual[max(0, at - reach) : at], usual[at : at + reach])
-        out[i] = max(middle(side) for side in sides if len(side))
-    return out
+    beside = np.full(reach, np.inf)
+    usual = np.concatenate([beside, height[near], beside])
+    medians = np.sort(np.lib.stride_tricks.sliding_window_view(usual, reach), axis=1)
+    number = np.isfinite(medians).sum(axis=1)
+    row = np.arange(len(medians))
+    medians = 0.5 * (medians[row, (number - 1) // 2] + medians[row, number // 2 * (number > 0)])
+    medians[number == 0] = -np.inf
+    at: NDArray[np.int64] = np.cumsum(near) - near  # how many of the usual ones lie before each cut
+    return np.asarray(np.maximum(medians[at], medians[at + reach]))
