@@ -385,6 +385,7 @@ COMPARE_RUNS = "{runs}, {ended} to the end"
 COMPARE_AT_MOST = "at most about {cost}"
 COMPARE_VERDICTS = {
     "cheapest": "cheapest",
+    "alone": "no other to compare with",
     "tie": "cannot be told apart",
     "dearer": "dearer",
     "not enough runs": "not enough runs",

@@ -13,7 +13,7 @@ from trials import units
 from trials.errors import require
 
 if TYPE_CHECKING:
-    from trials.model import CuttingData, PeckMode
+    from trials.model import CuttingData, PeckMode, Trial
     from trials.workbench import Workbench
 
 TrialName = Annotated[str, typer.Argument(help="Name of the trial.", metavar="TRIAL")]
@@ -68,6 +68,19 @@ def cutting_data_text(data: CuttingData, shown: Common) -> str:
     if data.peck_mode == "none":
         return f"{text}, no pecks"
     return f"{text}, {data.peck_mode.replace('_', ' ')} every {data.peck_depth_xd:g} × D"
+
+
+def wear_limits_text(trial: Trial, shown: Common) -> str:
+    """Where an edge is worn: ``worn at 0.300 mm``, or the limit of each kind of wear."""
+    limits = trial.limits
+    of_kind = {
+        "VB average": limits.vb_average_mm, "VB maximum": limits.vb_maximum_mm,
+        "corner chipping": limits.corner_chipping_mm, "margin chipping": limits.margin_chipping_mm,
+    }  # fmt: skip
+    if len(set(of_kind.values())) == 1:
+        return f"worn at {shown.show(trial.wear_limit_mm, 'mm')}"
+    said = [f"{kind} {shown.show(value, 'mm')}" for kind, value in of_kind.items()]
+    return f"worn at the first of {', '.join(said)}"
 
 
 def change_cutting_data(

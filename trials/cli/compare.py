@@ -34,7 +34,10 @@ def compare(
         currency = bench.trial(name).economics.currency
         with working("comparing drills") as told:
             compared = bench.comparison(name, on_progress=told)
-        sizes = bench.run_size(name, holes=holes, count_tests=not without_tests)
+        with working("costing the job against its size") as told:
+            sizes = bench.run_size(
+                name, holes=holes, count_tests=not without_tests, on_progress=told
+            )
     _show_drills(name, compared, currency)
     _show_differences(compared, currency)
     _show_sizes(sizes, currency)

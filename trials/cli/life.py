@@ -44,7 +44,7 @@ def show_life(found: DrillLife, shown: Common) -> None:
     if found.cutting_data is None:
         say(f"{found.drill}: no run has ended yet, so nothing is known of its life.")
         return
-    rows = [(str(run), _holes(one), one.mode or "stopped, lasts longer")
+    rows = [(str(run), _holes(one), (one.mode or "stopped, lasts longer").replace("_", " "))
             for run, one in zip(found.runs, found.lives, strict=True)]  # fmt: skip
     table(f"Edges of {found.drill} at {cutting_data_text(found.cutting_data, shown)}",
           ("run", "holes", "end"), rows)  # fmt: skip
@@ -90,11 +90,17 @@ def _modes(found: DrillLife) -> None:
     if len(found.modes) < 2:
         return
     rows = [
-        (mode, str(fit.failures),
+        (mode.replace("_", " "), str(fit.failures),
          f"{fit.holes_at(0.5):.0f}" if fit.ok else "not enough failures")
         for mode, fit in found.modes.items()
     ]  # fmt: skip
     table("Ways to end, each as if it were alone", ("end", "edges", "half by, holes"), rows)
+    ended = ", ".join(
+        f"{mode.replace('_', ' ')} {steps[-1].share:.0%}" for mode, steps in found.incidence.items()
+    )
+    last = max(steps[-1].holes for steps in found.incidence.values())
+    say(f"All ways at work together, by hole {last:.0f} edges have ended so: {ended}. Each as if "
+        "alone rests on the ways not knowing of each other, which lives cannot show.")  # fmt: skip
 
 
 def _equation(found: DrillLife, shown: Common) -> None:

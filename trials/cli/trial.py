@@ -14,6 +14,7 @@ from trials.cli.common import (
     TrialName,
     common,
     cutting_data_text,
+    wear_limits_text,
     workbench,
 )
 from trials.cli.show import say, table
@@ -73,6 +74,13 @@ currency = "EUR"
 # scrap_cost = 40.0
 # scrap_share = 0.0005
 
+# [wear_limits]             # may be left out: kinds of wear with a limit of their own,
+# vb_maximum_mm = 0.6       # of which the first that is reached ends the edge
+# corner_chipping_mm = 0.5
+# margin_chipping_mm = 0.2
+# regrind_mm = 0.5          # the most wear or corner chipping that is reground
+# regrind_margin_mm = 0.0   # the most margin chipping that is reground; 0 for none
+
 # [bounds] and [start] may be left out: they then come from the catalogue for the first drill.
 """
 
@@ -105,6 +113,9 @@ def new(
     currency: Annotated[str, typer.Option(help="ISO 4217 code of all money.")] = "EUR",
     load_limit: Annotated[float, typer.Option(help="Highest peak load of a worn drill, %.")] = 80.0,
     wear_limit: Annotated[str, typer.Option(help="Wear at which the drill is worn.")] = "0.3 mm",
+    vb_maximum_limit: Annotated[
+        str | None, typer.Option(help="The same for VB maximum, if it has another limit.")
+    ] = None,
     holes_to_make: Annotated[int | None, typer.Option(help="Holes of this run of parts.")] = None,
 ) -> None:
     """Begin a trial from a trial file or from options."""
@@ -132,6 +143,7 @@ def new(
             "name": name,
             "load_limit_pct": load_limit,
             "wear_limit_mm": wear_limit,
+            "wear_limits": {} if vb_maximum_limit is None else {"vb_maximum_mm": vb_maximum_limit},
             "holes_to_make": holes_to_make,
             "machine": {"rated_power_kw": power, "base_rpm": base_rpm, "max_rpm": max_rpm},
             "work": {"material": material, "group": group},
@@ -212,8 +224,7 @@ def show(context: typer.Context, name: TrialName) -> None:
     if trial.invented:
         say("Invented demonstration data: no real machine, drill or shop.")
     say(
-        f"Load limit {trial.load_limit_pct:g} %, wear limit "
-        f"{shown.show(trial.wear_limit_mm, 'mm')}, "
+        f"Load limit {trial.load_limit_pct:g} %, {wear_limits_text(trial, shown)}, "
         f"drills: {', '.join(drill.name for drill in trial.drills)}"
     )
     if not runs:

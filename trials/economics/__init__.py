@@ -12,6 +12,7 @@ from trials.economics.cost import (
 )
 from trials.economics.dialling_in import DiallingIn, dialling_in
 from trials.economics.difference import Difference, NextStep, next_step, sureness
+from trials.economics.drill_on import DrillOn, drill_on
 from trials.economics.regrind import (
     EVEN_WEAR_LIMIT_MM,
     RegrindAdvice,
@@ -43,6 +44,7 @@ __all__ = [
     "Difference",
     "DrillCost",
     "DrillEvidence",
+    "DrillOn",
     "EdgeMoney",
     "EdgesOfADrill",
     "NextStep",
@@ -57,6 +59,7 @@ __all__ = [
     "cost_per_hole",
     "cost_range",
     "dialling_in",
+    "drill_on",
     "edges_of_a_drill",
     "evidence_of",
     "job_cost",

@@ -11,18 +11,21 @@ from trials.economics.difference import Difference, difference
 from trials.economics.lives import OnProgress
 from trials.economics.uncertain_cost import (
     DRAWS,
+    USUAL_LIMITS,
     CostDraws,
+    CostRange,
     DrillEvidence,
     check_currencies,
     draw_costs,
     evidence_of,
     interval,
     note,
+    range_of,
 )
 from trials.errors import InputError
-from trials.model import CuttingData, Economics, Run
+from trials.model import CuttingData, Economics, Run, WearLimits
 
-Verdict = Literal["cheapest", "tie", "dearer", "not enough runs"]
+Verdict = Literal["cheapest", "tie", "dearer", "alone", "not enough runs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +42,7 @@ class DrillCost:
         low, high: 90 % interval of the cost per hole. With no edge ended, ``high`` is what is
             known: the cost if every edge had ended where it was stopped.
         verdict: ``cheapest``, ``tie`` (this and another cannot be told apart), ``dearer`` than
-            the cheapest, or ``not enough runs``.
+            the cheapest, ``alone`` (no other drill has a cost), or ``not enough runs``.
         why: one sentence.
     """
 
@@ -63,16 +66,19 @@ class Comparison:
         drills: the cheapest first, those without a cost last.
         differences: the cheapest against every other drill that has a cost.
         currency: of all money here.
+        ranges: for each drill that has a cost its name, and the cost with the range of each part.
     """
 
     drills: tuple[DrillCost, ...]
     differences: tuple[Difference, ...]
     currency: str
+    ranges: tuple[tuple[str, CostRange], ...] = ()
 
 
 def compare(
     runs: Mapping[str, Sequence[Run]], economics: Mapping[str, Economics], *,
-    draws: int = DRAWS, seed: int = 0, on_progress: OnProgress | None = None,
+    limits: WearLimits = USUAL_LIMITS, draws: int = DRAWS, seed: int = 0,
+    on_progress: OnProgress | None = None,
 ) -> Comparison:  # fmt: skip
     """Compare drills at the best cutting data that each has shown so far.
 
@@ -84,6 +90,7 @@ def compare(
     Args:
         runs: runs by name of the drill; those without an end or a cycle time are left out.
         economics: money by name of the drill.
+        limits: what is still reground.
         draws, seed: of the Monte Carlo; the same seed gives the same numbers.
         on_progress: told the share that is done.
 
@@ -97,7 +104,7 @@ def compare(
     known: list[DrillEvidence] = []
     unknown: list[DrillCost] = []
     for drill in sorted(runs):
-        found = evidence_of(drill, runs[drill], economics[drill])
+        found = evidence_of(drill, runs[drill], economics[drill], limits)
         if found:
             known.append(found[0])
         else:
@@ -108,7 +115,8 @@ def compare(
     pairs = sorted(zip(known, drawn, strict=True), key=lambda pair: pair[0].cost().total)
     differences = tuple(difference(pairs[0], other) for other in pairs[1:])
     drills = _with_verdicts([_drill_cost(*pair) for pair in pairs], differences)
-    return Comparison((*drills, *unknown), differences, currency)
+    ranges = tuple((one.drill, range_of(one, drawn)) for one, drawn in pairs)
+    return Comparison((*drills, *unknown), differences, currency, ranges)
 
 
 def compare_drills(
@@ -155,9 +163,10 @@ def _with_verdicts(
     ties = [one.drill for one, tie in zip(known[1:], alike, strict=True) if tie]
     told = f"the lowest so far, but {' and '.join(ties)} cannot be told from it yet"
     lead = f"{_money(best)}; {told}." if ties else f"{_money(best)}, the lowest."
+    verdict: Verdict = "tie" if ties else "cheapest"
     if len(known) == 1:
-        lead = f"{_money(best)}."
-    first = replace(best, verdict="tie" if ties else "cheapest", why=f"{lead} {best.why}".strip())
+        lead, verdict = f"{_money(best)}; no other drill has a cost yet.", "alone"
+    first = replace(best, verdict=verdict, why=f"{lead} {best.why}".strip())
     rest = []
     for one, tie in zip(known[1:], alike, strict=True):
         said = (

@@ -9,6 +9,8 @@ from trials.economics.difference import sureness
 from trials.economics.uncertain_cost import DrillEvidence, draw_costs, interval
 from trials.errors import require
 
+_DRAWS = 1600
+
 
 @dataclass(frozen=True, slots=True)
 class DiallingIn:
@@ -49,7 +51,7 @@ def dialling_in(
     """
     require(price >= 0, "price of dialling in", price, "0 or more")
     before, after = first.cost().total, best.cost().total
-    a, b = draw_costs([first, best], seed=seed)
+    a, b = draw_costs([first, best], draws=_DRAWS, seed=seed)
     saved = a.total - b.total
     saving = before - after
     low, high = interval(saved, around=saving)

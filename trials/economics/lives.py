@@ -165,10 +165,13 @@ class _Sampler:
         kinds, blocks = len(self.middle), len(self.block)
         design = np.hstack([self.of_kind, self.of_block])
         weight = (self.of_kind @ self.scatter) ** -2
-        precision = np.einsum("ip,ic,iq->cpq", design, weight, design)
+        # Products of columns once, so that every chain is a row of one matrix product.
+        size = kinds + blocks
+        products = (design[:, :, None] * design[:, None, :]).reshape(len(design), size * size)
+        precision = (weight.T @ products).reshape(-1, size, size)
         own = np.arange(kinds, kinds + blocks)
         precision[:, own, own] += self.block_scatter[:, None] ** -2
-        target = np.einsum("ip,ic->cp", design, weight * self.life)
+        target = (weight * self.life).T @ design
         lower = np.linalg.cholesky(precision)
         noise = self.rng.standard_normal(target.shape)
         upper = np.swapaxes(lower, 1, 2)

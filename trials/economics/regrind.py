@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trials.errors import require
-from trials.model import Economics, End, WearReading
+from trials.model import Economics, End, WearLimits, WearReading
 
 EVEN_WEAR_LIMIT_MM = 0.5
 Action = Literal["regrind", "retire", "keep drilling"]
@@ -67,14 +67,14 @@ def regrind_advice(
     end: End | None = None,
     regrinds_done: int = 0,
     holes_per_edge: float | None = None,
-    wear_limit_mm: float | None = None,
-    even_wear_limit_mm: float = EVEN_WEAR_LIMIT_MM,
+    wear_limit_mm: float | WearLimits | None = None,
 ) -> RegrindAdvice:
     """Regrind, retire or keep drilling, by rule and by cost.
 
-    By rule a broken drill, a chipped margin, wear beyond ``even_wear_limit_mm``, and a drill whose
-    regrinds are used up are retired. Where a regrind is allowed it pays while the next edge costs
-    less a hole (regrind and change over its shorter life) than a new drill used at its best.
+    By rule a broken drill, a chipped margin, wear beyond 0.5 mm (or what the limits say), and a
+    drill whose regrinds are used up are retired. Where a regrind is allowed it pays while the
+    next edge costs less a hole (regrind and change over its shorter life) than a new drill used
+    at its best.
 
     Args:
         economics: money with the drill's price and regrinds.
@@ -82,9 +82,8 @@ def regrind_advice(
         end: how the run ended; None while it goes on.
         regrinds_done: how often this edge was reground before.
         holes_per_edge: life of a new edge, holes; None leaves the money to one life.
-        wear_limit_mm: wear at which the edge is worn; below it an edge that runs, or was stopped
-            early, goes on.
-        even_wear_limit_mm: the most even wear that is reground.
+        wear_limit_mm: wear at which the edge is worn, or limits filled in for every kind of wear,
+            with what is reground; below it an edge that runs, or was stopped early, goes on.
 
     Raises:
         InputError: a number is not possible.
@@ -92,8 +91,8 @@ def regrind_advice(
     require(0 <= regrinds_done <= 100, "regrinds done", regrinds_done, "0 to 100")
     require(holes_per_edge is None or holes_per_edge > 0, "holes per edge", holes_per_edge,
             "more than 0, or left out")  # fmt: skip
-    require(0 < even_wear_limit_mm <= 10, "limit of even wear", even_wear_limit_mm,
-            "more than 0 and at most 10 mm")  # fmt: skip
+    limits = wear_limit_mm if isinstance(wear_limit_mm, WearLimits) else \
+        WearLimits().filled(wear_limit_mm or EVEN_WEAR_LIMIT_MM)  # fmt: skip
     left = max(economics.regrinds - regrinds_done, 0)
     most = best_regrinds(economics)
     change = economics.machine_rate_per_min * economics.tool_change_min
@@ -102,14 +101,15 @@ def regrind_advice(
     next_edge = (economics.regrind_cost + change) / (life * lasts ** (regrinds_done + 1))
     paid = economics.drill_price + most * economics.regrind_cost + (most + 1) * change
     new_drill = paid / (life * sum(lasts**j for j in range(most + 1)))
-    why_not = _refused(reading, end, left, even_wear_limit_mm)
+    why_not = _refused(reading, end, left, limits)
     pays = next_edge <= new_drill
     unit = f"{economics.currency} a hole" if holes_per_edge else f"{economics.currency} a life"
     digits = 3 if holes_per_edge else 2
     compared = (
         f"Reground, drill and change cost {next_edge:.{digits}f} {unit}, new {new_drill:.{digits}f}"
     )
-    if end in (None, "stopped") and why_not is None and _still_good(reading, wear_limit_mm):
+    if end in (None, "stopped") and why_not is None and wear_limit_mm is not None and \
+            _still_good(reading, limits):  # fmt: skip
         return RegrindAdvice(
             "keep drilling", True, pays, next_edge, new_drill, left, most,
             "The wear is below the limit: keep drilling.", f"{compared}.", economics.currency,
@@ -132,23 +132,26 @@ def regrind_advice(
 
 
 def _refused(
-    reading: WearReading | None, end: End | None, left: int, even_limit_mm: float
+    reading: WearReading | None, end: End | None, left: int, limits: WearLimits
 ) -> str | None:
     """Why the edge cannot be reground; None when it can."""
     if end == "broken":
         return "It broke: retire it."
-    if reading is not None and (reading.margin_chipping_mm or 0.0) > 0:
+    margin = 0.0 if reading is None else reading.margin_chipping_mm or 0.0
+    if margin > limits.regrind_margin_mm:
+        most = limits.regrind_margin_mm
+        rule = f"more than {most:g} mm" if most else "a chipped margin"
+        return f"The margin is chipped by {margin:g} mm, and {rule} cannot be reground: retire it."
+    worn = [] if reading is None else [
+        reading.vb_average_mm, reading.vb_maximum_mm, reading.corner_chipping_mm
+    ]  # fmt: skip
+    largest = max((value for value in worn if value is not None), default=0.0)
+    if largest > limits.regrind_mm:
         return (
-            f"The margin is chipped by {reading.margin_chipping_mm:g} mm, and a chipped margin "
-            "cannot be reground: retire it."
-        )
-    largest = None if reading is None else reading.largest_mm
-    if largest is not None and largest > even_limit_mm:
-        return (
-            f"Wear or chipping of {largest:g} mm is beyond the {even_limit_mm:g} mm that are "
+            f"Wear or chipping of {largest:g} mm is beyond the {limits.regrind_mm:g} mm that are "
             "reground: retire it, or ask the one who regrinds."
         )
-    if end == "chipped" and (reading is None or not reading.corner_chipping_mm):
+    if end == "chipped" and (reading is None or not (reading.corner_chipping_mm or margin)):
         return (
             "It chipped, and no reading says that only the corner did; a chipped margin cannot be "
             "reground: look again, else retire it."
@@ -158,6 +161,13 @@ def _refused(
     return None
 
 
-def _still_good(reading: WearReading | None, wear_limit_mm: float | None) -> bool:
-    largest = None if reading is None else reading.largest_mm
-    return largest is not None and wear_limit_mm is not None and largest < wear_limit_mm
+def _still_good(reading: WearReading | None, limits: WearLimits) -> bool:
+    """Whether every kind of wear that was read is below its limit."""
+    pairs = [] if reading is None else [
+        (reading.vb_average_mm, limits.vb_average_mm),
+        (reading.vb_maximum_mm, limits.vb_maximum_mm),
+        (reading.corner_chipping_mm, limits.corner_chipping_mm),
+        (reading.margin_chipping_mm, limits.margin_chipping_mm),
+    ]  # fmt: skip
+    read = [(value, limit) for value, limit in pairs if value is not None]
+    return bool(read) and all(value < (limit or 0.0) for value, limit in read)

@@ -9,13 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from trials.economics import _formula
-from trials.economics.lives import Floats
+from trials.economics.lives import Floats, OnProgress
 from trials.economics.uncertain_cost import (
     CostDraws,
     DrillEvidence,
     check_currencies,
     draw_costs,
-    interval,
 )
 from trials.errors import require
 
@@ -98,8 +97,9 @@ class RunSize:
 
 
 def job_cost(
-    offer: Offer, holes: Floats, *, cycle_min: float | None = None, life: float | None = None
-) -> Floats:
+    offer: Offer, holes: Floats, *, cycle_min: float | Floats | None = None,
+    life: float | Floats | None = None,
+) -> Floats:  # fmt: skip
     """Money to make ``holes`` holes from nothing: tests, whole drills, regrinds, changes, time.
 
     What is left of the last drill counts as nothing. Edges that cannot be reground are allowed
@@ -108,20 +108,22 @@ def job_cost(
     Args:
         offer: the drill.
         holes: sizes of the job, each 1 or more.
-        cycle_min, life: in place of what the evidence says (for draws).
+        cycle_min, life: in place of what the evidence says; for draws arrays that broadcast
+            against ``holes``.
     """
     one, money = offer.evidence, offer.evidence.economics
     cycle = one.cycle if cycle_min is None else cycle_min
     lasts = 1.0 - money.life_lost_per_regrind
-    edge_holes = max(1.0, one.life if life is None else life)
+    edge_holes = np.maximum(1.0, one.life if life is None else life)
     beyond = one.beyond_regrind / one.runs
     edges, lives, regrinds = _formula.edges_lives_regrinds(money, beyond)
     of_drill = edge_holes * lives
     # A whisker is taken off, so that a job of exactly one drill does not buy two.
     whole = np.floor(holes / of_drill - 1e-9).clip(min=0.0)
     rest = holes - whole * of_drill
-    reach = edge_holes * np.cumsum([lasts**k for k in range(money.regrinds + 1)])
-    last_edges = np.minimum(np.searchsorted(reach, rest * (1 - 1e-9)) + 1, money.regrinds + 1)
+    reach = np.cumsum([lasts**k for k in range(money.regrinds + 1)])  # in lives of a new edge
+    lives_left = rest / edge_holes * (1 - 1e-9)
+    last_edges = np.minimum(np.searchsorted(reach, lives_left) + 1, money.regrinds + 1)
     changes = whole * edges + last_edges
     drills = (whole + 1.0) * money.drill_price
     reground = (whole * regrinds + last_edges - 1) * money.regrind_cost
@@ -140,14 +142,16 @@ def job_cost(
 
 
 def run_size(
-    offers: Sequence[Offer], holes_to_make: int | None = None, *, seed: int = 0
-) -> RunSize:
+    offers: Sequence[Offer], holes_to_make: int | None = None, *, seed: int = 0,
+    on_progress: OnProgress | None = None,
+) -> RunSize:  # fmt: skip
     """Cost of the job against its size for each drill, and where the cheapest one changes.
 
     Args:
         offers: one or more drills.
         holes_to_make: size of this run; None for a job that keeps coming back.
         seed: of the Monte Carlo.
+        on_progress: told the share that is done.
 
     Raises:
         InputError: no drill, different currencies, or a run of no holes.
@@ -155,9 +159,14 @@ def run_size(
     require(holes_to_make is None or holes_to_make >= 1, "holes to make", holes_to_make,
             "1 or more, or left out")  # fmt: skip
     currency = check_currencies({one.evidence.drill: one.evidence.economics for one in offers})
-    drawn = draw_costs([one.evidence for one in offers], draws=_DRAWS, seed=seed)
+    drawn = draw_costs(
+        [one.evidence for one in offers], draws=_DRAWS, seed=seed, on_progress=on_progress
+    )
     farthest = _farthest(offers, holes_to_make)
-    sizes = np.unique(np.geomspace(1, farthest, _POINTS).round())
+    # Round sizes and the run's own are computed as they are, so that a table need not guess them.
+    told = [step * 10**power for power in range(7) for step in (1, 2, 5)]
+    told = [size for size in (*told, holes_to_make or 1) if size <= farthest]
+    sizes = np.unique(np.concatenate([np.geomspace(1, farthest, _POINTS).round(), told]))
     every = np.arange(1.0, farthest + 1)
     costs = np.array([job_cost(one, every) for one in offers])
     drawn_costs = np.array([_drawn(one, draws, sizes) for one, draws in zip(offers, drawn,
@@ -166,12 +175,11 @@ def run_size(
     lines = []
     for number, one in enumerate(offers):
         middle = costs[number, at] / sizes
-        spans = [interval(drawn_costs[number, :, i] / size, around=float(middle[i]))
-                 for i, size in enumerate(sizes)]  # fmt: skip
+        low, high = np.quantile(drawn_costs[number] / sizes, (0.05, 0.95), axis=0)
         lines.append(
             CostLine(
                 one.evidence.drill, one.dialling_in, tuple(middle.tolist()),
-                tuple(low for low, _ in spans), tuple(high for _, high in spans),
+                tuple(np.minimum(low, middle).tolist()), tuple(np.maximum(high, middle).tolist()),
                 one.evidence.cost().total,
             )
         )  # fmt: skip
@@ -180,9 +188,9 @@ def run_size(
     later = names[int(np.argmin(costs[:, -1]))]
     now = later if holes_to_make is None else names[int(np.argmin(costs[:, holes_to_make - 1]))]
     found = tuple(_break_evens(names, costs, drawn_costs, sizes))
-    told = _advice(found, now, later, holes_to_make, len(offers))
+    advice = _advice(found, now, later, holes_to_make, len(offers))
     return RunSize(
-        tuple(sizes.astype(int).tolist()), tuple(lines), found, holes_to_make, now, later, told,
+        tuple(sizes.astype(int).tolist()), tuple(lines), found, holes_to_make, now, later, advice,
         currency,
     )  # fmt: skip
 
@@ -196,11 +204,9 @@ def _farthest(offers: Sequence[Offer], holes_to_make: int | None) -> int:
 
 
 def _drawn(offer: Offer, drawn: CostDraws, sizes: Floats) -> Floats:
-    return np.array(
-        [
-            job_cost(offer, sizes, cycle_min=cycle, life=life)
-            for cycle, life in zip(drawn.cycle_min.tolist(), drawn.life.tolist(), strict=True)
-        ]
+    """Job costs of shape (draws, sizes)."""
+    return job_cost(
+        offer, sizes[None, :], cycle_min=drawn.cycle_min[:, None], life=drawn.life[:, None]
     )
 
 

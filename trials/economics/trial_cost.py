@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trials.economics import _formula
-from trials.economics.uncertain_cost import beyond_regrind
+from trials.economics.uncertain_cost import USUAL_LIMITS, beyond_regrind
 from trials.errors import require
-from trials.model import Economics, Run
+from trials.model import Economics, Run, WearLimits
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,9 @@ class RunMoney:
         return sum(self.parts.values())
 
 
-def money_of_a_run(run: Run, economics: Economics, cycle_min: float) -> RunMoney:
+def money_of_a_run(
+    run: Run, economics: Economics, cycle_min: float, limits: WearLimits = USUAL_LIMITS
+) -> RunMoney:
     """What a run cost, its holes counted as if they were worth nothing.
 
     An edge that can be reground takes its share of the drill and its regrinds; one that cannot
@@ -43,6 +45,7 @@ def money_of_a_run(run: Run, economics: Economics, cycle_min: float) -> RunMoney
         run: any run that has drilled.
         economics: money with this drill's price and regrinds.
         cycle_min: machine time of one hole.
+        limits: what is still reground.
 
     Raises:
         InputError: the cycle time is not more than 0.
@@ -52,7 +55,7 @@ def money_of_a_run(run: Run, economics: Economics, cycle_min: float) -> RunMoney
     share = _formula.money_of_a_life(economics, 0.0, 0.0, 0.0)[0]
     lasts = 1.0 - economics.life_lost_per_regrind
     drill = share * lasts**run.regrinds_done
-    if beyond_regrind(run):
+    if beyond_regrind(run, limits):
         carried = sum(share * lasts**k for k in range(run.regrinds_done))
         paid = economics.drill_price + run.regrinds_done * economics.regrind_cost
         drill = max(paid - carried, 0.0)

@@ -19,9 +19,10 @@ from trials.economics.lives import (
     middle_of_log_life,
 )
 from trials.errors import InputError, require
-from trials.model import CuttingData, Economics, Run
+from trials.model import CuttingData, Economics, Run, WearLimits
 
 DRAWS = 4000
+USUAL_LIMITS = WearLimits()
 LEVEL = 0.9
 # Before any edge has shown otherwise one in twenty ends in a given bad way, and that belief counts
 # as much as two edges: from memory, editable nowhere, small beside a handful of runs.
@@ -132,19 +133,29 @@ class CostRange:
         return not self.verdict
 
 
-def beyond_regrind(run: Run) -> bool:
+def beyond_regrind(run: Run, limits: WearLimits = USUAL_LIMITS) -> bool:
     """Whether the edge of a run cannot be reground: broken, or chipped at the margin.
 
     A chipped edge without a reading that shows only its corner chipped counts as margin damage.
-    Source: a chipped margin cannot be reground: common practice, no source.
+    Source: a chipped margin cannot be reground: common practice, no source. Wear beyond what is
+    reground does not count here: production changes the edge at its limit, before that.
+
+    Args:
+        run: which.
+        limits: ``regrind_margin_mm`` says how much margin chipping is reground all the same.
     """
-    if run.end == "broken" or any((reading.margin_chipping_mm or 0) > 0 for reading in run.wear):
+    chipped = [reading.margin_chipping_mm or 0.0 for reading in run.wear]
+    if run.end == "broken" or max(chipped, default=0.0) > limits.regrind_margin_mm:
         return True
+    if 0.0 < max(chipped, default=0.0):
+        return False
     corner = any((reading.corner_chipping_mm or 0) > 0 for reading in run.wear)
     return run.end == "chipped" and not corner
 
 
-def evidence_of(drill: str, runs: Sequence[Run], economics: Economics) -> list[DrillEvidence]:
+def evidence_of(
+    drill: str, runs: Sequence[Run], economics: Economics, limits: WearLimits = USUAL_LIMITS
+) -> list[DrillEvidence]:
     """The ended runs of a drill by cutting data, those with the lowest cost first.
 
     Runs without a hole, without a cycle time or without an end are left out, and so are cutting
@@ -155,7 +166,7 @@ def evidence_of(drill: str, runs: Sequence[Run], economics: Economics) -> list[D
         if run.state == "ended" and run.holes > 0 and run.cycle_min is not None:
             by_data.setdefault(run.cutting_data, []).append(run)
     found = [
-        _evidence(drill, data, of_data, economics, len(by_data))
+        _evidence(drill, data, of_data, economics, len(by_data), limits)
         for data, of_data in by_data.items()
         if any(run.end != "stopped" for run in of_data)
     ]
@@ -163,8 +174,9 @@ def evidence_of(drill: str, runs: Sequence[Run], economics: Economics) -> list[D
 
 
 def _evidence(
-    drill: str, data: CuttingData, runs: Sequence[Run], economics: Economics, tried: int
-) -> DrillEvidence:
+    drill: str, data: CuttingData, runs: Sequence[Run], economics: Economics, tried: int,
+    limits: WearLimits,
+) -> DrillEvidence:  # fmt: skip
     lasts = 1.0 - economics.life_lost_per_regrind
     edges = Edges(
         drill,
@@ -179,7 +191,7 @@ def _evidence(
         drill, data, economics, edges,
         tuple(run.cycle_min for run in runs if run.cycle_min is not None),
         sum(run.end == "broken" for run in runs),
-        sum(beyond_regrind(run) for run in runs),
+        sum(beyond_regrind(run, limits) for run in runs),
         sum(run.end == "out_of_tolerance" for run in runs),
         tried,
     )  # fmt: skip
@@ -231,8 +243,8 @@ def _draw_cycle(logs: Floats, draws: int, rng: np.random.Generator) -> Floats:
 
 def cost_range(
     drill: str, runs: Sequence[Run], economics: Economics, *,
-    cutting_data: CuttingData | None = None, draws: int = DRAWS, seed: int = 0,
-    on_progress: OnProgress | None = None,
+    cutting_data: CuttingData | None = None, limits: WearLimits = USUAL_LIMITS,
+    draws: int = DRAWS, seed: int = 0, on_progress: OnProgress | None = None,
 ) -> CostRange:  # fmt: skip
     """Cost per hole of a drill with 90 % interval, by Monte Carlo over what is uncertain.
 
@@ -241,12 +253,13 @@ def cost_range(
         runs: its runs; only ended ones count.
         economics: money with its price and regrinds.
         cutting_data: where; None takes those that did best so far.
+        limits: what is still reground.
         draws, seed, on_progress: see `draw_costs`.
 
     Returns:
         A cost, or a verdict when no edge at the cutting data has come to its end.
     """
-    found = evidence_of(drill, runs, economics)
+    found = evidence_of(drill, runs, economics, limits)
     if cutting_data is not None:
         found = [one for one in found if one.cutting_data == cutting_data]
     if not found:
@@ -259,13 +272,18 @@ def cost_range(
         return CostRange(None, None, None, {}, None, len(ended), 0, f"No cost: {why}.")
     best = found[0]
     (drawn,) = draw_costs([best], draws=draws, seed=seed, on_progress=on_progress)
-    cost = best.cost()
+    return range_of(best, drawn)
+
+
+def range_of(one: DrillEvidence, drawn: CostDraws) -> CostRange:
+    """The cost in the middle, with what was drawn as its range."""
+    cost = one.cost()
     low, high = interval(drawn.total, around=cost.total)
-    lives = interval(drawn.life, around=best.life)
+    lives = interval(drawn.life, around=one.life)
     return CostRange(
         cost, low, high,
         {name: interval(part, around=cost.parts[name]) for name, part in drawn.parts.items()},
-        (lives[0], best.life, lives[1]), best.runs, best.ended, note=note(best),
+        (lives[0], one.life, lives[1]), one.runs, one.ended, note=note(one),
     )  # fmt: skip
 
 

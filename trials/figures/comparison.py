@@ -44,6 +44,7 @@ def draw_comparison(
     figure = bare_figure(dark, decimal)
     looks = {
         "cheapest": ("good", "circle", "cheapest"),
+        "alone": ("accent", "circle", "no other to compare with"),
         "tie": ("accent", "circle-open", "cannot be told apart"),
         "dearer": ("muted", "square", "dearer"),
     }

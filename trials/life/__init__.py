@@ -29,7 +29,7 @@ from trials.life.lives import (
 from trials.life.load_witness import LoadWitness, load_witness
 from trials.life.look_ahead import LookAhead, look_ahead
 from trials.life.projection import Projection, project
-from trials.life.readings import Measure, WearPoint, wear_points
+from trials.life.readings import KIND_NAMES, KINDS, Kind, Limit, Measure, WearPoint, wear_points
 from trials.life.survival import (
     IncidenceStep,
     SurvivalStep,
@@ -42,14 +42,18 @@ from trials.life.wear import HolesToWear, WearKind, holes_to_wear
 from trials.life.wear_curve import WearCurve, fit_wear_curve
 
 __all__ = [
+    "KINDS",
+    "KIND_NAMES",
     "AgeReplacement",
     "ChangeInterval",
     "HolesToWear",
     "IncidenceStep",
+    "Kind",
     "Life",
     "LifeAt",
     "LifeFit",
     "LifeModel",
+    "Limit",
     "LoadWitness",
     "LookAhead",
     "Measure",

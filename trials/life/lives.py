@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from trials.errors import require
 from trials.life.wear import holes_to_wear
-from trials.model import ENDS, End, Run
+from trials.model import ENDS, End, Run, WearLimits
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -79,7 +79,7 @@ def lives_of(holes: Sequence[float], ended: Sequence[bool]) -> tuple[Life, ...]:
     )
 
 
-def life_of_run(run: Run, wear_limit_mm: float) -> Life:
+def life_of_run(run: Run, wear_limit_mm: float | WearLimits) -> Life:
     """The life that an ended run shows, for fits over several runs.
 
     Wear that passed the limit between two readings is interval-censored between them, without any
@@ -95,7 +95,8 @@ def life_of_run(run: Run, wear_limit_mm: float) -> Life:
     require(holes > 0, f"life of run {run.number}", "no hole drilled", "1 hole or more")
     wear = holes_to_wear(run.wear, wear_limit_mm, run.end, holes)
     if run.end in ("worn", "stopped") and wear.kind in ("observed", "interpolated"):
-        high = float(holes) if wear.high is None else wear.high
+        # An edge that was beyond its limit before it drilled had a life of less than one hole.
+        high = max(float(holes) if wear.high is None else wear.high, 1.0)
         if wear.kind == "observed":
             return ended_at(high, "worn")
         return ended_between(wear.low, high, "worn")

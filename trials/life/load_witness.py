@@ -15,7 +15,7 @@ from itertools import pairwise
 from statistics import median
 
 from trials.life.readings import WearPoint, wear_points
-from trials.model import WearReading
+from trials.model import WearLimits, WearReading
 
 FEWEST_READINGS = 4
 _FRESH_HOLES = 3
@@ -59,19 +59,21 @@ class LoadWitness:
 
 def load_witness(
     runs: Sequence[tuple[Sequence[WearReading], Sequence[float]]],
+    limit_mm: float | WearLimits | None = None,
 ) -> LoadWitness:
     """Hold load against wear.
 
     Args:
         runs: of one trial, one drill and alike cutting data: the wear readings, and the peak load
             of every hole from the first, % of rating (not a number where a hole has none).
+        limit_mm: limits of the kinds of wear, where they have their own.
 
     Returns:
         A witness that ``tracks`` only when at least four readings have load beside them, load rose
         clearly above its own scatter, it rose with wear from reading to reading, and wear foretold
         from the other readings is within a quarter of the largest wear.
     """
-    pairs = [pair for readings, peaks in runs for pair in _pairs(readings, peaks)]
+    pairs = [pair for readings, peaks in runs for pair in _pairs(readings, peaks, limit_mm)]
     count = len(pairs)
     if count < FEWEST_READINGS:
         return _no(count, f"only {count} wear readings have load beside them, and "
@@ -96,8 +98,8 @@ def load_witness(
     slope = _slope(pairs)
     return LoadWitness(
         True, count, slope, error,
-        f"In this trial load tracked wear: {slope:.3g} mm for each per cent that the peak rose, "
-        f"off by {error:.2g} mm on readings left out.",
+        f"In this trial load tracked wear: {slope:.3g} mm for each per cent that the peak rose; it "
+        f"would have foretold each reading from the others to within about {error:.2g} mm.",
     )  # fmt: skip
 
 
@@ -106,11 +108,12 @@ def _no(count: int, why: str) -> LoadWitness:
 
 
 def _pairs(
-    readings: Sequence[WearReading], peaks_pct: Sequence[float]
-) -> list[tuple[float, float]]:
+    readings: Sequence[WearReading], peaks_pct: Sequence[float],
+    limit_mm: float | WearLimits | None,
+) -> list[tuple[float, float]]:  # fmt: skip
     """(rise of load %, wear mm) at each reading."""
     found = []
-    for point in wear_points(readings):
+    for point in wear_points(readings, limit_mm=limit_mm):
         rise = _rise_pct(peaks_pct, round(point.hole))
         if rise is not None:
             found.append((rise, point.wear_mm))

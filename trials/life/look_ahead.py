@@ -10,9 +10,9 @@ import numpy as np
 
 from trials.errors import require
 from trials.life.projection import DRAWS, Futures, project
-from trials.life.readings import WearPoint, wear_points
+from trials.life.readings import Limit, WearPoint, wear_points
 from trials.life.wear_curve import CurveFamily, reading_error_mm
-from trials.model import WearReading
+from trials.model import WearLimits, WearReading
 
 _FUTURES = 40
 
@@ -59,7 +59,7 @@ class LookAhead:
 
 
 def look_ahead(
-    readings: Sequence[WearReading], limit_mm: float, holes: int, more_holes: int,
+    readings: Sequence[WearReading], limit_mm: float | WearLimits, holes: int, more_holes: int,
     looks: int = 1, *, seed: int = 0, on_progress: Callable[[int, int], None] | None = None,
 ) -> LookAhead:  # fmt: skip
     """Simulate what ``more_holes`` with ``looks`` evenly spread looks would teach.
@@ -70,7 +70,7 @@ def look_ahead(
 
     Args:
         readings: so far, all below the limit.
-        limit_mm: wear limit, mm.
+        limit_mm: wear limit, mm, or limits of the kinds of wear.
         holes: holes drilled so far.
         more_holes: holes to drill on.
         looks: readings during these, 1 or more.
@@ -80,14 +80,15 @@ def look_ahead(
     Raises:
         InputError: a reading has passed the limit already, or a number is not possible.
     """
-    require(0 < limit_mm <= 10, "wear limit", limit_mm, "more than 0 and at most 10 mm")
+    limit = Limit.of(limit_mm)
     require(holes >= 1, "holes drilled", holes, "1 or more")
     require(more_holes >= 1, "more holes", more_holes, "1 or more")
     require(1 <= looks <= more_holes, "looks at the drill", looks,
             f"1 to the {more_holes} holes more")  # fmt: skip
-    points = wear_points(readings)
+    points = wear_points(readings, limit_mm=limit_mm)
+    limit_mm = limit.mm
     require(all(point.wear_mm < limit_mm for point in points), "wear readings",
-            "a reading at the limit", f"readings below {limit_mm:g} mm",
+            "a reading at the limit", f"readings below {limit}",
             "The run has reached its limit: end it as worn.")  # fmt: skip
     family = CurveFamily.of(points)
     if family is None:

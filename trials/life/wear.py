@@ -9,8 +9,8 @@ from itertools import pairwise
 from typing import Literal
 
 from trials.errors import require
-from trials.life.readings import WearPoint, wear_points
-from trials.model import END_MEANS, ENDS, End, WearReading
+from trials.life.readings import Limit, WearPoint, wear_points
+from trials.model import END_MEANS, ENDS, End, WearLimits, WearReading
 
 WearKind = Literal["observed", "interpolated", "projected", "censored"]
 
@@ -37,10 +37,10 @@ class HolesToWear:
 
 
 def holes_to_wear(
-    readings: Sequence[WearReading], limit_mm: float, end: End | None, holes: int, *,
+    readings: Sequence[WearReading], limit_mm: float | WearLimits, end: End | None, holes: int, *,
     witness: Sequence[WearPoint] = (),
 ) -> HolesToWear:  # fmt: skip
-    """Holes until the largest wear or chipping of a reading reaches ``limit_mm``.
+    """Holes until the largest wear or chipping of a reading reaches its limit.
 
     The first reading at or above the limit decides; wear between it and the reading before (a
     fresh edge has none) is taken as a straight line, and ``low`` and ``high`` are the two looks
@@ -54,7 +54,8 @@ def holes_to_wear(
 
     Args:
         readings: in the order of their hole numbers; blank ones are passed over.
-        limit_mm: wear limit, mm.
+        limit_mm: wear limit, mm; or limits filled in for every kind of wear, of which the first
+            that is reached ends the edge.
         end: how the run ended; None while it has not.
         holes: holes drilled.
         witness: wear as the spindle load of this trial tells it (`trials.life.load_witness`); it
@@ -64,17 +65,17 @@ def holes_to_wear(
         InputError: a reading lies beyond the holes drilled, is out of order, or a limit or an end
             is not possible.
     """
-    require(0 < limit_mm <= 10, "wear limit", limit_mm, "more than 0 and at most 10 mm")
+    limit = Limit.of(limit_mm)
     require(holes >= 0, "holes drilled", holes, "0 or more")
     require(end is None or end in ENDS, "end of run", end, "one of " + ", ".join(ENDS))
-    points = wear_points(readings)
+    points = wear_points(readings, limit_mm=limit_mm)
     numbers = [reading.hole for reading in readings]
     require(not numbers or numbers[-1] <= holes, "hole number of the last wear reading",
             numbers[-1] if numbers else None, f"at most the {holes} holes drilled",
             "Correct the hole number, or the number of holes of the run.")  # fmt: skip
-    crossing = next((i for i, point in enumerate(points) if point.wear_mm >= limit_mm), None)
+    crossing = next((i for i, point in enumerate(points) if point.wear_mm >= limit.mm), None)
     if crossing is not None:
-        return _crossed(points, crossing, limit_mm, holes)
+        return _crossed(points, crossing, limit, holes)
     if end == "worn":
         return HolesToWear(float(holes), points[-1].hole if points else 0.0, float(holes),
                            "observed", f"Ended as worn after {holes} holes.")  # fmt: skip
@@ -82,13 +83,13 @@ def holes_to_wear(
     if end == "stopped" and holes > 0:
         from trials.life.projection import project
 
-        projection = project(_with_witness(points, witness, holes), limit_mm, float(holes))
+        projection = project(_with_witness(points, witness, holes), limit.mm, float(holes))
         if projection.ok:
             return HolesToWear(
                 projection.middle, projection.low,
                 None if math.isinf(projection.high) else projection.high, "projected",
-                f"Stopped at {points[-1].wear_mm:g} mm after {holes} holes. Its wear carried on "
-                f"reaches {limit_mm:g} mm near hole {projection.middle:.0f}; in nine cases of ten "
+                f"Stopped at {points[-1]} after {holes} holes. Its wear carried on "
+                f"reaches {limit} near hole {projection.middle:.0f}; in nine cases of ten "
                 f"between hole {projection.low:.0f} and hole {projection.high:.0f}.",
             )  # fmt: skip
         why = f" No projection: {projection.verdict}."
@@ -108,24 +109,24 @@ def _with_witness(
     return [*points, *later]
 
 
-def _crossed(
-    points: Sequence[WearPoint], crossing: int, limit_mm: float, drilled: int
-) -> HolesToWear:
+def _crossed(points: Sequence[WearPoint], crossing: int, limit: Limit, drilled: int) -> HolesToWear:
     """Where the limit was passed, between the looks around it."""
+    limit_mm = limit.mm
     above = points[crossing]
     below = points[crossing - 1] if crossing > 0 else WearPoint(0.0, 0.0)
     later = [point.hole for point in points[crossing + 1 :] if point.wear_mm < limit_mm]
     if later:
-        return _wavering(points, below, later[-1], limit_mm, drilled)
+        return _wavering(points, below, later[-1], limit, drilled)
     if above.wear_mm == limit_mm or above.hole == below.hole:
         return HolesToWear(above.hole, below.hole, above.hole, "observed",
-                           f"The limit of {limit_mm:g} mm was seen at hole {above.hole:.0f}."
+                           f"The limit of {limit} was seen at hole {above.hole:.0f}."
+                           if limit.one else f"{above} was seen at hole {above.hole:.0f}.",
                            )  # fmt: skip
     holes = _straight(below, above, limit_mm)
     return HolesToWear(
         holes, below.hole, above.hole, "interpolated",
-        f"{below.wear_mm:g} mm at hole {below.hole:.0f} and {above.wear_mm:g} mm at hole "
-        f"{above.hole:.0f}: the limit of {limit_mm:g} mm was passed near hole {holes:.0f}.",
+        f"{below} at hole {below.hole:.0f} and {above} at hole {above.hole:.0f}: the limit"
+        f"{f' of {limit}' if limit.one else ''} was passed near hole {holes:.0f}.",
     )  # fmt: skip
 
 
@@ -133,10 +134,11 @@ def _wavering(
     points: Sequence[WearPoint],
     below: WearPoint,
     last_below: float,
-    limit_mm: float,
+    limit: Limit,
     drilled: int,
 ) -> HolesToWear:
     """Readings that pass the limit and fall below it again: pooled until they no longer fall."""
+    limit_mm = limit.mm
     after = next((point.hole for point in points if point.hole > last_below), float(drilled))
     rising = [WearPoint(0.0, 0.0), *pooled(points)]
     for one, two in pairwise(rising):
@@ -152,8 +154,9 @@ def _wavering(
     high = max(after, holes)
     return HolesToWear(
         holes, low, high, "interpolated",
-        f"Readings pass the limit of {limit_mm:g} mm after hole {below.hole:.0f} and fall below "
-        f"it again at hole {last_below:.0f}; {text}. Wear does not heal: check the readings.",
+        f"Readings pass the limit{f' of {limit}' if limit.one else ''} after hole "
+        f"{below.hole:.0f} and fall below it again at hole {last_below:.0f}; {text}. Wear does not "
+        "heal: check the readings.",
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from trials.model.economics import Economics
 from trials.model.machine import Machine
 from trials.model.run import END_MEANS, ENDS, End, Run, RunState, WearReading
 from trials.model.trial import Bounds, Trial
+from trials.model.wear_limits import WearLimits
 from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, HoleFeature, IsoGroup, Work
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "RunState",
     "Substrate",
     "Trial",
+    "WearLimits",
     "WearReading",
     "Work",
 ]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from trials.errors import NotFoundError, require
 from trials.model.cutting_data import PECK_MODES, CuttingData, PeckMode
 from trials.model.drill import Drill
 from trials.model.economics import Economics
 from trials.model.machine import Machine
+from trials.model.wear_limits import WearLimits
 from trials.model.work import HoleFeature, Work
 
 
@@ -52,6 +53,8 @@ class Trial:
         max_test_holes: longest test that work and time at hand allow, holes.
         holes_to_make: size of the run of parts in holes; None for a job that keeps coming back.
         invented: true for demonstration data that no real machine made.
+        wear_limits: limits of single kinds of wear, where ``wear_limit_mm`` does not hold for them,
+            and what is reground.
     """
 
     name: str
@@ -68,6 +71,7 @@ class Trial:
     holes_to_make: int | None = None
     invented: bool = False
     note: str = ""
+    wear_limits: WearLimits = field(default_factory=WearLimits)
 
     def __post_init__(self) -> None:
         require(bool(self.name.strip()) and len(self.name) <= 100, "name of the trial", self.name,
@@ -102,6 +106,11 @@ class Trial:
         raise NotFoundError(
             "drill", got=name, allowed="one of " + ", ".join(drill.name for drill in self.drills)
         )
+
+    @property
+    def limits(self) -> WearLimits:
+        """The wear limit of every kind of wear."""
+        return self.wear_limits.filled(self.wear_limit_mm)
 
     def economics_of(self, drill_name: str | None = None) -> Economics:
         """The trial's economics with price and regrinds of one drill."""

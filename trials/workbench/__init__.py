@@ -6,8 +6,11 @@ from trials.workbench._find import FileHoles
 from trials.workbench._money_values import (
     DrillInterval,
     DrillLife,
+    DrillOnAdvice,
     DrillsCompared,
+    MoreHoles,
     RunSizeAdvice,
+    SecondWitness,
 )
 from trials.workbench._values import (
     HoleNow,
@@ -25,6 +28,7 @@ __all__ = [
     "WEAR_STAYS",
     "DrillInterval",
     "DrillLife",
+    "DrillOnAdvice",
     "DrillsCompared",
     "EditShown",
     "FileHoles",
@@ -33,11 +37,13 @@ __all__ = [
     "JournalReport",
     "LiveView",
     "Mended",
+    "MoreHoles",
     "OnProgress",
     "Progress",
     "RebuildCheck",
     "RecordingSummary",
     "RunSizeAdvice",
+    "SecondWitness",
     "TrialSummary",
     "Workbench",
 ]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trials import mechanics
 from trials.errors import InputError
-from trials.model import Economics, Run, Trial
+from trials.model import Economics, End, Run, Trial, WearLimits, WearReading
+from trials.workbench._kept import kept
 from trials.workbench._money_values import DrillsCompared
 from trials.workbench._shop import Shop
 from trials.workbench._values import TrialSummary
@@ -47,11 +49,19 @@ def _summary(trial: Trial, runs: list[Run]) -> TrialSummary:
 
 def holes_to_wear(trial: Trial, run: Run) -> HolesToWear:
     """Holes of a run until the trial's wear limit, and how they are known."""
-    from trials.life import holes_to_wear as from_readings
-
     # A reading can be of the hole in progress, which is counted only when it is finished.
     last = run.wear[-1].hole if run.wear else 0
-    return from_readings(run.wear, trial.wear_limit_mm, run.end, max(run.holes, last))
+    return _from_readings(run.wear, trial.limits, run.end, max(run.holes, last))
+
+
+@lru_cache(maxsize=2048)
+def _from_readings(
+    wear: tuple[WearReading, ...], limits: WearLimits, end: End | None, holes: int
+) -> HolesToWear:
+    """Kept, because a screen asks for the same run several times and a projection takes 20 ms."""
+    from trials.life import holes_to_wear as from_readings
+
+    return from_readings(wear, limits, end, holes)
 
 
 def cycle_min(trial: Trial, run: Run) -> float:
@@ -99,7 +109,7 @@ def _cost_at(trial: Trial, run: Run, holes: float) -> CostPerHole:
     return cost_per_hole(
         trial.economics_of(run.drill), cycle_min(trial, run), holes,
         1.0 if run.end == "broken" else 0.0,
-        beyond_regrind_share=1.0 if beyond_regrind(run) else 0.0,
+        beyond_regrind_share=1.0 if beyond_regrind(run, trial.limits) else 0.0,
         out_of_tolerance_share=1.0 if run.end == "out_of_tolerance" else 0.0,
     )  # fmt: skip
 
@@ -159,10 +169,21 @@ def comparison(
     trial: Trial, runs: list[Run], on_progress: Callable[[float], None] | None = None
 ) -> DrillsCompared:
     """Drills on cost per hole, the cheapest against each other one, and whether to go on."""
+    return kept("comparison", (trial, tuple(runs)), lambda: _compared(trial, runs, on_progress))
+
+
+def _compared(
+    trial: Trial, runs: list[Run], on_progress: Callable[[float], None] | None
+) -> DrillsCompared:
     from trials.economics import compare as compare_all
     from trials.economics import next_step
 
-    found = compare_all(by_drill(trial, runs), economics_by_drill(trial), on_progress=on_progress)
+    found = compare_all(
+        by_drill(trial, runs),
+        economics_by_drill(trial),
+        limits=trial.limits,
+        on_progress=on_progress,
+    )
     prices = {one.drill: price_of_a_run(trial, one) for one in found.drills}
     steps = tuple(
         next_step(pair, prices[pair.cheaper] + prices[pair.dearer], trial.holes_to_make)
@@ -189,9 +210,14 @@ def cost_range(
     from trials.economics import cost_range as with_interval
 
     drill = trial.drill(drill_name if run is None else run.drill).name
+    if run is None:  # drawn with the other drills, so that every screen shows the same range
+        found = dict(comparison(trial, runs, on_progress).found.ranges)
+        if drill in found:
+            return found[drill]
     return with_interval(
         drill, by_drill(trial, runs)[drill], trial.economics_of(drill),
-        cutting_data=None if run is None else run.cutting_data, on_progress=on_progress,
+        cutting_data=None if run is None else run.cutting_data, limits=trial.limits,
+        on_progress=on_progress,
     )  # fmt: skip
 
 
@@ -200,7 +226,7 @@ def money_of_runs(trial: Trial, runs: list[Run], drill_name: str | None = None) 
     from trials.economics import money_of_a_run
 
     return [
-        money_of_a_run(run, trial.economics_of(run.drill), cycle_min(trial, run))
+        money_of_a_run(run, trial.economics_of(run.drill), cycle_min(trial, run), trial.limits)
         for run in runs
         if run.holes > 0 and drill_name in (None, run.drill)
     ]

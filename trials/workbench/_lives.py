@@ -6,11 +6,12 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from trials.errors import InputError
-from trials.model import CuttingData, Run, Trial
+from trials.model import CuttingData, End, Run, Trial
+from trials.workbench._kept import kept
 from trials.workbench._money_values import DrillInterval, DrillLife
 
 if TYPE_CHECKING:
-    from trials.life import Life, SurvivalStep
+    from trials.life import IncidenceStep, Life, SurvivalStep
 
 
 def ended_runs(runs: list[Run], drill: str) -> list[Run]:
@@ -37,6 +38,13 @@ def most_tried(runs: list[Run]) -> CuttingData | None:
 
 def drill_life(trial: Trial, runs: list[Run], drill_name: str | None, run: Run | None) -> DrillLife:
     """Lives at a run's cutting data, or at those that were tried most."""
+    drill = trial.drill(drill_name if run is None else run.drill).name
+    data = None if run is None else run.cutting_data
+    return kept("life", (trial, tuple(runs), drill, data),
+                lambda: _drill_life(trial, runs, drill, data))  # fmt: skip
+
+
+def _drill_life(trial: Trial, runs: list[Run], drill: str, data: CuttingData | None) -> DrillLife:
     from trials.life import (
         ToolLifePoint,
         choose_model,
@@ -45,16 +53,15 @@ def drill_life(trial: Trial, runs: list[Run], drill_name: str | None, run: Run |
         life_of_run,
     )
 
-    drill = trial.drill(drill_name if run is None else run.drill).name
     ended = ended_runs(runs, drill)
-    data = most_tried(ended) if run is None else run.cutting_data
+    data = data or most_tried(ended)
     here = [one for one in ended if one.cutting_data == data]
-    lives = tuple(life_of_run(one, trial.wear_limit_mm) for one in here)
+    lives = tuple(life_of_run(one, trial.limits) for one in here)
     points = [
         ToolLifePoint(
             one.cutting_data.speed_m_per_min,
             one.cutting_data.feed_mm_per_rev,
-            life_of_run(one, trial.wear_limit_mm),
+            life_of_run(one, trial.limits),
         )
         for one in ended
     ]
@@ -64,20 +71,30 @@ def drill_life(trial: Trial, runs: list[Run], drill_name: str | None, run: Run |
         fit_modes(lives) if lives else {},
         _survival(lives),
         fit_tool_life(points),
+        _incidence(lives),
         len({one.regrinds_done for one in here}) > 1,
     )  # fmt: skip
 
 
 def _survival(lives: tuple[Life, ...]) -> tuple[SurvivalStep, ...]:
     """Steps need lives known to the hole; those between two looks count where they were found."""
-    from trials.life import ended_at, kaplan_meier
+    from trials.life import kaplan_meier
 
-    if not lives:
-        return ()
-    return kaplan_meier(
-        [life if life.exact or not life.ended else ended_at(life.high, life.mode)
-         for life in lives]
-    )  # fmt: skip
+    return kaplan_meier(_as_found(lives)) if lives else ()
+
+
+def _incidence(lives: tuple[Life, ...]) -> dict[End, tuple[IncidenceStep, ...]]:
+    from trials.life import cumulative_incidence
+
+    return cumulative_incidence(_as_found(lives)) if lives else {}
+
+
+def _as_found(lives: tuple[Life, ...]) -> list[Life]:
+    from trials.life import ended_at
+
+    return [
+        life if life.exact or not life.ended else ended_at(life.high, life.mode) for life in lives
+    ]
 
 
 def costs_of_changing(trial: Trial, drill: str) -> tuple[float, float]:

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from trials.model import Run, Trial
-from trials.workbench import _choices, _costs, _lives
+from trials.workbench import _choices, _costs, _drill_on, _lives
 from trials.workbench._money_values import (
     DrillInterval,
     DrillLife,
+    DrillOnAdvice,
     DrillsCompared,
     RunSizeAdvice,
+    SecondWitness,
 )
 from trials.workbench._shop import Shop
 
@@ -44,8 +46,32 @@ class MoneyFace:
 
         found = _trial(self._shop, trial)
         return wear_curve(
-            _run(self._shop, trial, run), found.wear_limit_mm, self.holes_to_wear(trial, run)
+            _run(self._shop, trial, run), found.limits, self.holes_to_wear(trial, run)
         )
+
+    def drill_on(
+        self, trial: str, run: int | None, *, more_holes: int | None = None,
+        looks: int | None = None, on_progress: Told | None = None,
+    ) -> DrillOnAdvice:  # fmt: skip
+        """Stop a run now and project its wear, or drill on: what that costs and what it teaches.
+
+        Args:
+            trial, run: a run that has not ended.
+            more_holes, looks: what to weigh; None takes one, two and four looks more, as far
+                apart as before.
+            on_progress: told the share of the simulation that is done.
+        """
+        return _drill_on.drill_on(
+            _trial(self._shop, trial), _runs(self._shop, trial), _run(self._shop, trial, run),
+            more_holes=more_holes, looks=looks, on_progress=on_progress,
+        )  # fmt: skip
+
+    def second_witness(self, trial: str, run: int | None) -> SecondWitness:
+        """What the spindle load says of the wear of a run, where it has tracked wear."""
+        return _drill_on.second_witness(
+            self._shop, _trial(self._shop, trial), _runs(self._shop, trial),
+            _run(self._shop, trial, run),
+        )  # fmt: skip
 
     def life(self, trial: str, drill: str | None = None, run: int | None = None) -> DrillLife:
         """How long edges of a drill last at one cutting data, with censoring; or verdicts.
@@ -153,14 +179,16 @@ class MoneyFace:
         return comparison_figure(self.comparison(trial).found)
 
     def run_size(
-        self, trial: str, *, holes: int | None = None, count_tests: bool = True
-    ) -> RunSizeAdvice:
+        self, trial: str, *, holes: int | None = None, count_tests: bool = True,
+        on_progress: Told | None = None,
+    ) -> RunSizeAdvice:  # fmt: skip
         """Which drill for how many holes, where that changes, and whether dialling in paid.
 
         Args:
             trial: name of the trial.
             holes: size of the run; None takes the trial's, which may be "keeps coming back".
             count_tests: whether what the tests have cost is inside.
+            on_progress: told the share that is done.
         """
         found = _trial(self._shop, trial)
         return _choices.run_size(
@@ -168,6 +196,7 @@ class MoneyFace:
             _runs(self._shop, trial),
             holes=holes or found.holes_to_make,
             count_tests=count_tests,
+            on_progress=on_progress,
         )
 
     def run_size_figure(self, trial: str, *, holes: int | None = None) -> RunSizeFigure | None:

@@ -8,11 +8,15 @@ from typing import TYPE_CHECKING
 from trials.model import CuttingData, End
 
 if TYPE_CHECKING:  # scipy and plotly take their time
-    from trials.economics import Comparison, DiallingIn, NextStep, RunSize
+    from trials.economics import Comparison, DiallingIn, DrillOn, NextStep, RunSize
     from trials.life import (
         ChangeInterval,
+        HolesToWear,
+        IncidenceStep,
         Life,
         LifeFit,
+        LoadWitness,
+        LookAhead,
         ModelChoice,
         RoundedInterval,
         SurvivalStep,
@@ -44,6 +48,8 @@ class DrillLife:
         modes: the life that each way to end alone would give, each with its own verdict.
         survival: share of edges still cutting (Kaplan and Meier); empty when lives are known only
             to lie between looks.
+        incidence: share of edges that each way has ended, and by when; edges whose end lies
+            between two looks count where it was found.
         equation: holes against speed and feed over all of this drill's runs, or its verdict.
         mixed_regrinds: whether new and reground edges are mixed in these lives.
     """
@@ -56,6 +62,7 @@ class DrillLife:
     modes: dict[End, LifeFit]
     survival: tuple[SurvivalStep, ...]
     equation: ToolLifeEquation
+    incidence: dict[End, tuple[IncidenceStep, ...]]
     mixed_regrinds: bool = False
 
 
@@ -94,3 +101,50 @@ class RunSizeAdvice:
     dialling_in: tuple[DiallingIn, ...]
     without: tuple[str, ...]
     tests_counted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MoreHoles:
+    """So many holes more of a run: what they would teach, and what that costs and is worth."""
+
+    look: LookAhead
+    money: DrillOn
+
+
+@dataclass(frozen=True, slots=True)
+class DrillOnAdvice:
+    """Whether to stop a run now and project its wear, or to drill on.
+
+    Args:
+        run: its number; holes: drilled so far.
+        choices: so many holes more, with so many looks, the fewest first; empty with a verdict.
+        best: the one of them that is worth most beyond its price; None where none pays, or where
+            the worth of knowing more is not known.
+        verdict: why nothing can be weighed; empty when there are choices.
+        why: one or two sentences.
+        currency: of the money.
+    """
+
+    run: int
+    holes: int
+    choices: tuple[MoreHoles, ...]
+    best: MoreHoles | None
+    verdict: str
+    why: str
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class SecondWitness:
+    """What the spindle load says of the wear of a run, beside its readings.
+
+    Args:
+        load: whether load tracks wear at these cutting data, and how.
+        together: holes to wear by readings and load; None unless load tracks wear, goes beyond
+            the last reading, and there is a projection to narrow.
+        why: one or two sentences.
+    """
+
+    load: LoadWitness
+    together: HolesToWear | None
+    why: str

@@ -91,4 +91,4 @@ def test_advice_to_stop_or_go_on() -> None:
 def test_drills_without_an_end_have_no_difference() -> None:
     found: Comparison = compare({"a": runs([300]), "b": runs([500], end="stopped")}, MONEY)
     assert found.differences == ()
-    assert [one.verdict for one in found.drills] == ["cheapest", "not enough runs"]
+    assert [one.verdict for one in found.drills] == ["alone", "not enough runs"]

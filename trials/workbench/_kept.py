@@ -1,0 +1,38 @@
+"""What was worked out lately, by all that it rests on: another screen need not draw it again."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+
+_MOST = 64
+_kept: OrderedDict[Hashable, Any] = OrderedDict()
+_lock = threading.Lock()
+
+
+def kept(what: str, rests_on: Hashable, make: Callable[[], T]) -> T:
+    """The answer for exactly these values, made now when it was not asked for lately.
+
+    Values and not versions are the key, so an answer can never be older than the data.
+
+    Args:
+        what: the question.
+        rests_on: everything that the answer depends on, as frozen values.
+        make: works it out.
+    """
+    key = (what, rests_on)
+    with _lock:
+        if key in _kept:
+            _kept.move_to_end(key)
+            found: T = _kept[key]
+            return found
+    answer = make()
+    with _lock:
+        _kept[key] = answer
+        while len(_kept) > _MOST:
+            _kept.popitem(last=False)
+    return answer
