@@ -75,9 +75,9 @@ def find_edges(
         per_sample: grid points for each sample, 1 or more.
     """
     middle = 0.5 * (ends[:-1] + begins[1:])
-    inward: Floats = 0.45 * (ends - begins)
-    before: Floats = begins - np.concatenate([[-np.inf], middle])
-    after: Floats = np.concatenate([middle, [np.inf]]) - ends
+    inward = np.asarray(0.45 * (ends - begins), dtype=np.float64)
+    before = np.asarray(begins - np.concatenate([[-np.inf], middle]), dtype=np.float64)
+    after = np.asarray(np.concatenate([middle, [np.inf]]) - ends, dtype=np.float64)
     sides = []
     for sign, outward in ((1, before), (-1, after)):
         sides.append(

@@ -128,7 +128,7 @@ class Decoder:
         for chunk, arrival in chunks:
             self.counters.bytes += len(chunk)
             text = self._plain(chunk)
-            arrived.add(text.count(b"\n"), arrival)
+            arrived.add(0 if arrival is None else text.count(b"\n"), arrival)
             texts.append(text)
         return self._text(texts[0] if len(texts) == 1 else b"".join(texts), arrived)
 
@@ -181,9 +181,13 @@ class Decoder:
     def _without_long_lines(self, block: bytes) -> tuple[bytes, list[Reject]]:
         if len(block) <= LONGEST_LINE_BYTES:
             return block, []
-        ends = np.flatnonzero(np.frombuffer(block, dtype=np.uint8) == 10)
-        bounds = np.concatenate(([-1], ends, [len(block)]))
-        if np.diff(bounds).max() - 1 <= LONGEST_LINE_BYTES:
+        at = 0  # from the last line end within reach to the next: no line between is too long
+        while len(block) - at > LONGEST_LINE_BYTES:
+            end = block.rfind(b"\n", at, at + LONGEST_LINE_BYTES + 1)
+            if end < 0:
+                break
+            at = end + 1
+        else:
             return block, []
         lines = block.split(b"\n")
         rejects = []
@@ -200,15 +204,16 @@ class Decoder:
         first = self._line
         if first == 1:
             block = block.removeprefix(codecs.BOM_UTF8)
-        self._line += block.count(b"\n") + 1
-        self.counters.lines += self._line - first
+        lines = block.count(b"\n") + 1
+        self._line += lines
+        self.counters.lines += lines
         if self._doubt_line == first:
             line, _, after = block.partition(b"\n")
             raw, why = line[:RAW_KEPT_BYTES], "may have begun before we listened"
             rejects.append(Reject(first, raw, why, allowed="whole lines; the next one counts"))
             block = b"\n" + after if first + 1 < self._line else b""
             self._doubt_line = 0
-        rows = self._reader.read(block, first)
+        rows = self._reader.read(block, first, lines)
         rejects += rows.rejects
         rejects += self._outside_range(rows, block, first)
         batch = self._place(rows, arrived)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -16,7 +18,8 @@ from trials.logger.sniff import FileFormat, guess_mapping, sniff
 from trials.logger.sources.files import open_file
 
 Progress = Callable[[int, int], None]
-CHUNK_BYTES = 262_144
+CHUNK_BYTES = 1_048_576
+_AHEAD = 4  # chunks that are read while the caller works on the one before
 _SKIP = "To leave such lines out and count them, use --skip-bad-lines."
 
 
@@ -69,21 +72,27 @@ class FileImport:
         decoder = Decoder(self.line_format, self.mapping)
         self.counters = decoder.counters
         self.done_bytes = 0
-        with open(open_file(self.path), "rb") as file:  # noqa: PTH123 - it is open already
-            while chunk := file.read(self._chunk_bytes):
-                self.done_bytes += len(chunk)
-                with self._file_named():
-                    batch = decoder.feed(chunk)
+        parts = self._parts(decoder)
+        with ThreadPoolExecutor(1, "file import") as reader:
+            # One thread reads one chunk after the other, some ahead of the caller.
+            ahead = deque(reader.submit(next, parts, None) for _ in range(_AHEAD))
+            while (part := ahead.popleft().result()) is not None:
+                ahead.append(reader.submit(next, parts, None))
+                size, batch = part
+                self.done_bytes += size
                 if self._checked(batch):
                     yield batch
-                if self._on_progress is not None:
+                if size and self._on_progress is not None:
                     self._on_progress(self.done_bytes, max(self.size_bytes, self.done_bytes))
-        with self._file_named():
-            batch = decoder.finish(last_line_whole=True)
-        if self._checked(batch):
-            yield batch
         if not self.counters.samples:
             raise self._no_samples()
+
+    def _parts(self, decoder: Decoder) -> Iterator[tuple[int, Batch]]:
+        """Bytes read and what was in them; the last part is what was left at the end."""
+        with open(open_file(self.path), "rb") as file, self._file_named():  # noqa: PTH123 - it is open
+            while chunk := file.read(self._chunk_bytes):
+                yield len(chunk), decoder.feed(chunk)
+            yield 0, decoder.finish(last_line_whole=True)
 
     @contextmanager
     def _file_named(self) -> Iterator[None]:

@@ -52,14 +52,15 @@ class DelimitedReader:
         """Nothing is carried from line to line but the header, which comes again when anew."""
         self._header_due = self._header_due or (anew and self._has_header)
 
-    def read(self, block: bytes, first_line: int) -> Rows:
+    def read(self, block: bytes, first_line: int, lines: int) -> Rows:
         while self._header_due:
             line, feed, block = block.partition(b"\n")
             self._read_header(line, first_line)
             first_line += 1
+            lines -= 1
             if not feed:
                 return self._rows([], [], {what: [] for what in self._mapping.fields()}, [])
-        rows = self._read_bulk(block, first_line)
+        rows = self._read_bulk(block, first_line, lines)
         return self._read_each(block.split(b"\n"), first_line) if rows is None else rows
 
     # -- header ---------------------------------------------------------------------------------
@@ -92,9 +93,8 @@ class DelimitedReader:
 
     # -- many lines at once ---------------------------------------------------------------------
 
-    def _read_bulk(self, block: bytes, first_line: int) -> Rows | None:
+    def _read_bulk(self, block: bytes, first_line: int, count: int) -> Rows | None:
         """All lines through Arrow; None when any line is not plain or too few are there."""
-        count = block.count(b"\n") + 1
         if count < _BULK_LINES or not self._width or self._delimiter == b" ":
             return None
         if any(mark in block for mark in (b'"', b"#", b"\x00")) or (
@@ -139,10 +139,10 @@ class DelimitedReader:
                 values[what] = times
                 continue
             numbers = column.to_numpy(zero_copy_only=False)
-            if column.null_count or not np.isfinite(numbers).all():
+            if column.null_count or not np.isfinite(numbers.sum()):
                 return None
             values[what] = numbers
-        unknown = np.full(count, np.nan)
+        unknown = np.broadcast_to(np.nan, count)  # takes no memory
         return Rows(
             np.arange(first_line, first_line + count, dtype=np.int64),
             np.asarray(values["load"], dtype=np.float64),

@@ -33,18 +33,18 @@ class KeyValueReader:
     def interrupt(self, *, anew: bool = False) -> None:
         """Nothing is carried from line to line."""
 
-    def read(self, block: bytes, first_line: int) -> Rows:
-        lines = block.split(b"\n")
-        if self._shape is not None and len(lines) > 1:
+    def read(self, block: bytes, first_line: int, lines: int) -> Rows:
+        texts = block.split(b"\n")
+        if self._shape is not None and lines > 1:
             found = self._shape.findall(block)
-            if len(found) == len(lines):
+            if len(found) == lines:
                 together = found if len(self._shape_order) > 1 else [(one,) for one in found]
                 quick: dict[str, Sequence[bytes]] = dict(
                     zip(self._shape_order, zip(*together, strict=True), strict=True)
                 )
-                numbers = range(first_line, first_line + len(lines))
-                return self._rows(numbers, lines, quick, [])
-        return self._read_each(lines, first_line)
+                numbers = range(first_line, first_line + lines)
+                return self._rows(numbers, texts, quick, [])
+        return self._read_each(texts, first_line)
 
     def _read_each(self, lines: list[bytes], first_line: int) -> Rows:
         columns: dict[str, list[bytes]] = {what: [] for what in self._keys}

@@ -38,8 +38,8 @@ class Rows:
 class LineReader(Protocol):
     """Understands whole lines of one format. Holds what a line leaves behind for later ones."""
 
-    def read(self, block: bytes, first_line: int) -> Rows:
-        """Rows of a block of lines, separated by line feeds, without one at the end."""
+    def read(self, block: bytes, first_line: int, lines: int) -> Rows:
+        """Rows of a block of so many lines, separated by line feeds, without one at the end."""
 
     def interrupt(self, *, anew: bool = False) -> None:
         """The link was cut: forget what only made sense within it.

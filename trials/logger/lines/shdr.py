@@ -60,8 +60,8 @@ class ShdrReader:
         self._inside = b""
         self._held = dict.fromkeys(self._held, np.nan)
 
-    def read(self, block: bytes, first_line: int) -> Rows:
-        rows = None if self._inside else self._read_shape(block, first_line)
+    def read(self, block: bytes, first_line: int, lines: int) -> Rows:
+        rows = None if self._inside else self._read_shape(block, first_line, lines)
         return self._read_each(block, first_line) if rows is None else rows
 
     # -- many lines of one shape at once --------------------------------------------------------
@@ -81,11 +81,10 @@ class ShdrReader:
         self._shape = re.compile(b"^(" + _TIME + b")" + pairs + b"$", re.MULTILINE)
         self._shape_order = order
 
-    def _read_shape(self, block: bytes, first_line: int) -> Rows | None:
+    def _read_shape(self, block: bytes, first_line: int, count: int) -> Rows | None:
         """All lines by one pattern; None when any line is another or holds no plain numbers."""
         if self._shape is None or _MULTILINE in block or b"|@" in block:
             return None
-        count = block.count(b"\n") + 1
         found = self._shape.findall(block)
         if len(found) != count:
             return None
