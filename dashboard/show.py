@@ -146,13 +146,8 @@ class Show:
         )
 
     def sentence(self, text: str) -> str:
-        """A sentence that comes from below: lengths and decimal marks as the reader wants them."""
-        if self.system == "inch":
-            text = re.sub(
-                r"(\d+(?:\.\d+)?) mm\b",
-                lambda found: units.show(float(found[1]), "mm", self.system),
-                text,
-            )
+        """A sentence that comes from below: units and decimal marks as the reader wants them."""
+        text = units.sentence(text, self.system)
         if self.decimal == ".":
             return text
         return re.sub(r"(?<=\d)[.,](?=\d)", lambda found: found[0].translate(_SWAP), text)

@@ -29,6 +29,7 @@ _INCH: dict[str, tuple[str, int]] = {
     "N": ("lbf", 0),
     "N*m": ("in*lbf", 0),
     "kW": ("hp", 2),
+    "bar": ("psi", 0),
 }
 _METRIC_DIGITS: dict[str, int] = {
     "mm": 3, "m/min": 1, "mm/rev": 3, "mm/min": 0, "N": 0, "N*m": 2, "kW": 2, "%": 0,
@@ -130,6 +131,23 @@ def to_inch(value: float, unit: str) -> tuple[float, str]:
         return value, unit
     other, _ = _INCH[unit]
     return float(_registry().Quantity(value, unit).to(other).magnitude), other
+
+
+_IN_SENTENCE = re.compile(
+    r"(?<![\w.,])(\d+(?:\.\d+)?) (mm/rev|mm/min|m/min|mm|N·m|N|kW|bar)(?![\w/²³·])"
+)
+
+
+def sentence(text: str, system: UnitSystem) -> str:
+    """A sentence of ours with its values in the system that is asked for.
+
+    Only values that are written as ``12.5 mm`` are changed; what people wrote in other ways stays.
+    """
+    if system == "metric":
+        return text
+    return _IN_SENTENCE.sub(
+        lambda found: show(float(found[1]), found[2].replace("·", "*"), system), text
+    )
 
 
 def show(value: float | None, unit: str, system: UnitSystem = "metric") -> str:

@@ -10,6 +10,7 @@ import typer
 
 from trials import __version__
 from trials.cli import (
+    choose,
     compare,
     cost,
     dashboard,
@@ -21,7 +22,9 @@ from trials.cli import (
     journal,
     life,
     log,
+    plan,
     run,
+    start,
     suggest,
     trial,
     wear,
@@ -43,7 +46,8 @@ app.add_typer(run.app, name="run")
 app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
 for module in (
-    log, import_file, wear, life, cost, interval, compare, suggest, dashboard, demo_command, doctor
+    choose, start, plan, log, import_file, wear, life, cost, interval, compare, suggest, dashboard,
+    demo_command, doctor,
 ):  # fmt: skip
     module.add_to(app)
 

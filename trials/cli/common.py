@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -38,12 +37,8 @@ class Common:
         return units.show(value, unit, self.system)
 
     def words(self, sentence: str) -> str:
-        """A sentence of ours with its lengths in the system the user asked for."""
-        if self.system == "metric":
-            return sentence
-        return re.sub(
-            r"(\d+(?:\.\d+)?) mm\b", lambda found: self.show(float(found[1]), "mm"), sentence
-        )
+        """A sentence of ours with its values in the system the user asked for."""
+        return units.sentence(sentence, self.system)
 
 
 def common(context: typer.Context) -> Common:

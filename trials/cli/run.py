@@ -47,7 +47,11 @@ def new(
     with workbench(context) as bench:
         trial = bench.trial(name)
         data = change_cutting_data(
-            trial.start, speed=speed, feed=feed, peck_mode=peck_mode, peck_depth=peck_depth
+            trial.start_of(drill)[0],
+            speed=speed,
+            feed=feed,
+            peck_mode=peck_mode,
+            peck_depth=peck_depth,
         )
         run = bench.plan_run(
             name, data, drill=drill, note=note, batch=batch, machine=machine,

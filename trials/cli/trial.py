@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -10,7 +11,6 @@ import typer
 from trials import units
 from trials.cli.common import (
     Common,
-    DrillName,
     TrialName,
     common,
     cutting_data_text,
@@ -119,15 +119,8 @@ def new(
     holes_to_make: Annotated[int | None, typer.Option(help="Holes of this run of parts.")] = None,
 ) -> None:
     """Begin a trial from a trial file or from options."""
-    from trials.sharing import read_trial, trial_from_plain
-
-    if file is not None:
-        trial = read_trial(file)
-        if name is not None:
-            from dataclasses import replace
-
-            trial = replace(trial, name=name)
-    else:
+    plain: dict[str, Any] = {}
+    if file is None:
         needed = {
             "TRIAL": name, "--material": material, "--group": group, "--diameter": diameter,
             "--depth": depth, "--power": power, "--base-rpm": base_rpm, "--max-rpm": max_rpm,
@@ -139,7 +132,7 @@ def new(
                 f"a trial needs {', '.join(missing)}",
                 do="Give them, or fill in a file: holewise trial template > trial.toml",
             )
-        plain: dict[str, Any] = {
+        plain = {
             "name": name,
             "load_limit_pct": load_limit,
             "wear_limit_mm": wear_limit,
@@ -151,8 +144,10 @@ def new(
             "drills": [{"name": drill, "substrate": substrate, "price": price}],
             "economics": {"machine_rate_per_min": machine_rate, "currency": currency},
         }
-        trial = trial_from_plain(plain, "command line")
     with workbench(context) as bench:
+        trial = bench.draft(plain, "command line") if file is None else bench.draft(file)
+        if name is not None:
+            trial = replace(trial, name=name)
         trial = bench.new_trial(trial)
     say(f"Trial {trial.name} begun.")
     _show_start(trial, common(context))
@@ -255,21 +250,3 @@ def show(context: typer.Context, name: TrialName) -> None:
 
 def _load_text(fresh: float | None, worn: float | None) -> str:
     return f"{units.show(fresh, '%')} → {units.show(worn, '%')}"
-
-
-@app.command("choose")
-def choose(context: typer.Context, name: TrialName, drill: DrillName = None) -> None:
-    """Which of the trial's drills suit the hole, which do not, and why."""
-    from trials.mechanics import screen
-
-    with workbench(context) as bench:
-        trial = bench.trial(name)
-    for screening in screen(trial):
-        if drill is not None and screening.drill.name != drill:
-            continue
-        table(
-            f"{screening.drill.name}: {screening.outcome}",
-            ("rule", "verdict", "why", "found", "needed", "source"),
-            [(v.rule, v.outcome, v.reason, v.value, v.limit, v.source) for v in screening.verdicts],
-        )
-        say()

@@ -15,6 +15,7 @@ from trials.figures.cost_breakdown import (
     cost_breakdown,
     draw_cost_breakdown,
 )
+from trials.figures.hole_grid import GridFigure, draw_grid, grid_figure
 from trials.figures.life_distribution import (
     LifeDistribution,
     LifeMark,
@@ -52,6 +53,7 @@ __all__ = [
     "DecimalMark",
     "DrillBar",
     "EndMark",
+    "GridFigure",
     "HoleShown",
     "LifeDistribution",
     "LifeMark",
@@ -69,6 +71,7 @@ __all__ = [
     "draw_comparison",
     "draw_convergence",
     "draw_cost_breakdown",
+    "draw_grid",
     "draw_life_distribution",
     "draw_live",
     "draw_overlay",
@@ -76,6 +79,7 @@ __all__ = [
     "draw_run_trend",
     "draw_wear_curve",
     "end_mark",
+    "grid_figure",
     "life_distribution",
     "live_trace",
     "min_max_indices",

@@ -1,9 +1,15 @@
-"""Speed, feed, time, torque, thrust, power and load of drilling; first cutting data."""
+"""Speed, feed, time, torque, thrust, power and load of drilling; choice, first data, test plan."""
 
 from trials.mechanics.catalogue import (
-    MaterialDefaults,
+    Catalogue,
+    Material,
     cutting_force_values,
+    flute_length_mm,
     material_defaults,
+    material_of,
+    read_catalogue,
+    settled,
+    shipped_catalogue,
 )
 from trials.mechanics.forces import (
     SPLIT_POINT,
@@ -15,6 +21,7 @@ from trials.mechanics.forces import (
     specific_cutting_force_n_per_mm2,
     torque_n_m,
 )
+from trials.mechanics.hole_grid import GridHole, HoleGrid, grid_csv, hole_grid
 from trials.mechanics.kinematics import (
     CHIP_BREAK_STEP_MM,
     RE_ENTRY_GAP_MM,
@@ -28,44 +35,89 @@ from trials.mechanics.kinematics import (
     speed_m_per_min,
     within_machine,
 )
-from trials.mechanics.screening import Screening, Verdict, screen
+from trials.mechanics.rigidity import buckling_thrust_n, free_length_mm
+from trials.mechanics.rough_life import RoughLife, rough_life
+from trials.mechanics.rules import NEVER_OVERRULED, OUTCOMES, Outcome, Verdict
+from trials.mechanics.screening import (
+    RULE_NAMES,
+    Screening,
+    WayOut,
+    check_overrule,
+    screen,
+    screen_drill,
+    ways_out,
+)
+from trials.mechanics.search_bounds import BoundReasons
 from trials.mechanics.start import (
     WORN_TORQUE_FACTOR,
+    NoStartError,
     Start,
     expected_load_pct,
     expected_thrust_n,
     first_cutting_data,
 )
+from trials.mechanics.test_plan import WANTED_RUNS, TestPlan, plan_test
+from trials.mechanics.tolerance import HoleTolerance, read_tolerance, standard_tolerance_um
 
 __all__ = [
     "CHIP_BREAK_STEP_MM",
+    "NEVER_OVERRULED",
+    "OUTCOMES",
     "REVERSAL_S",
     "RE_ENTRY_GAP_MM",
+    "RULE_NAMES",
     "SPLIT_POINT",
     "STANDARD_POINT",
+    "WANTED_RUNS",
     "WORN_TORQUE_FACTOR",
+    "BoundReasons",
+    "Catalogue",
+    "GridHole",
+    "HoleGrid",
     "HoleTime",
-    "MaterialDefaults",
+    "HoleTolerance",
+    "Material",
+    "NoStartError",
+    "Outcome",
+    "RoughLife",
     "Screening",
     "Start",
+    "TestPlan",
     "Verdict",
+    "WayOut",
+    "buckling_thrust_n",
+    "check_overrule",
     "cutting_force_values",
     "expected_load_pct",
     "expected_thrust_n",
     "feed_rate_mm_per_min",
     "first_cutting_data",
+    "flute_length_mm",
+    "free_length_mm",
+    "grid_csv",
     "handbook_thrust_n",
     "handbook_torque_n_m",
+    "hole_grid",
     "hole_time",
     "load_pct",
     "material_defaults",
+    "material_of",
+    "plan_test",
     "point_length_mm",
     "power_kw",
+    "read_catalogue",
+    "read_tolerance",
     "removal_rate_mm3_per_min",
+    "rough_life",
     "rpm",
     "screen",
+    "screen_drill",
+    "settled",
+    "shipped_catalogue",
     "specific_cutting_force_n_per_mm2",
     "speed_m_per_min",
+    "standard_tolerance_um",
     "torque_n_m",
+    "ways_out",
     "within_machine",
 ]

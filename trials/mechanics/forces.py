@@ -112,8 +112,12 @@ def _chisel_factors(chisel_ratio: float) -> tuple[float, float, float]:
 def load_pct(machine: Machine, spindle_rpm: float, torque: float) -> float:
     """Spindle load in % of rating for a torque in N·m.
 
-    Share of rated torque up to the base speed, share of rated power above it; losses of the drive
-    are not in it. Source: common practice, no source.
+    Share of rated torque up to the base speed, share of rated power above it; with a power curve,
+    share of the power at that speed. Losses of the drive are not in it. Source: common practice,
+    no source.
     """
-    available = machine.rated_torque_n_m * min(1.0, machine.base_rpm / max(spindle_rpm, 1e-9))
+    spindle_rpm = max(spindle_rpm, 1e-9)
+    if machine.power_curve:
+        return 100.0 * power_kw(torque, spindle_rpm) / machine.available_kw(spindle_rpm)
+    available = machine.rated_torque_n_m * min(1.0, machine.base_rpm / spindle_rpm)
     return 100.0 * torque / available

@@ -2,121 +2,178 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from trials.errors import InputError
-from trials.mechanics.catalogue import material_defaults
-from trials.mechanics.start import first_cutting_data
-from trials.model import Drill, Trial
+from trials.mechanics.catalogue import Catalogue, shipped_catalogue
+from trials.mechanics.rules import NEVER_OVERRULED, OUTCOMES, RULES, Change, Outcome, Verdict
+from trials.mechanics.rules.verdict import look_at
+from trials.mechanics.start import Start
+from trials.model import Drill, Overrule, Trial
 
-Outcome = Literal["fits", "fits with a condition", "does not fit"]
-_WORST_FIRST: tuple[Outcome, ...] = ("does not fit", "fits with a condition", "fits")
-_PRACTICE = "common practice, no source"
-
-PILOT_FROM_XD = 8.0
-FLUTE_LEFT_XD = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What one rule says: the outcome, why, the value looked at, its limit, and the source."""
-
-    rule: str
-    outcome: Outcome
-    reason: str
-    value: str
-    limit: str
-    source: str = _PRACTICE
+RULE_NAMES = (
+    "flute length", "shortest that reaches", "slenderness", "buckling", "depth", "pilot hole",
+    "spot hole", "breakthrough", "substrate", "form", "coating", "point", "helix", "tolerance",
+    "maker's range", "spindle speed", "feed rate", "torque and power", "thrust",
+    "coolant pressure",
+)  # fmt: skip
+_MOST_CHANGES = 4
+_MOST_LOOKS = 600
 
 
 @dataclass(frozen=True, slots=True)
 class Screening:
-    """All verdicts on one drill; the drill as a whole is as good as its worst one."""
+    """All verdicts on one drill.
+
+    Args:
+        drill: which.
+        verdicts: one for each rule.
+        start: its first cutting data; None when there are none.
+    """
 
     drill: Drill
     verdicts: tuple[Verdict, ...]
+    start: Start | None
 
     @property
     def outcome(self) -> Outcome:
-        """The worst outcome among the verdicts."""
-        outcomes = {verdict.outcome for verdict in self.verdicts}
-        return next(outcome for outcome in _WORST_FIRST if outcome in outcomes)
+        """The worst outcome; one that a person overruled counts as a condition."""
+        found = {
+            "fits with a condition"
+            if verdict.overruled and verdict.outcome == "does not fit"
+            else verdict.outcome
+            for verdict in self.verdicts
+        }
+        return next(outcome for outcome in reversed(OUTCOMES) if outcome in found)
 
-
-def screen(trial: Trial) -> list[Screening]:
-    """Screen every drill of the trial against its hole, work and machine, best outcome first."""
-    screenings = [_screen_drill(trial, drill) for drill in trial.drills]
-    return sorted(screenings, key=lambda s: -_WORST_FIRST.index(s.outcome))
-
-
-def _screen_drill(trial: Trial, drill: Drill) -> Screening:
-    rules = (_flute_length, _substrate, _coating, _depth, _spot_hole, _machine)
-    return Screening(drill, tuple(rule(trial, drill) for rule in rules))
-
-
-def _flute_length(trial: Trial, drill: Drill) -> Verdict:
-    rule, needed = "flute length", FLUTE_LEFT_XD * drill.diameter_mm
-    limit = f"at least {needed:.1f} mm left above the hole at full depth"
-    if drill.flute_length_mm is None:
-        return Verdict(rule, "fits with a condition", "measure the flutes before drilling",
-                       "not given", limit)  # fmt: skip
-    left = drill.flute_length_mm - trial.hole.depth_mm
-    value = f"{left:.1f} mm left"
-    if left < needed:
-        return Verdict(rule, "does not fit", "chips have no way out at full depth", value, limit)
-    return Verdict(rule, "fits", "chips can leave at full depth", value, limit)
-
-
-def _substrate(trial: Trial, drill: Drill) -> Verdict:
-    advised = material_defaults(trial.work.group).speed_m_per_min
-    limit = " or ".join(advised)
-    if drill.substrate not in advised:
-        return Verdict("substrate", "does not fit",
-                       f"too soft for ISO {trial.work.group}", drill.substrate, limit)  # fmt: skip
-    return Verdict("substrate", "fits", f"used in ISO {trial.work.group}", drill.substrate, limit)
-
-
-def _coating(trial: Trial, drill: Drill) -> Verdict:
-    if drill.coating == "TiAlN" and trial.work.group == "N":
-        return Verdict("coating", "does not fit", "a coating with aluminium sticks to aluminium",
-                       drill.coating, "any other in ISO N")  # fmt: skip
-    return Verdict("coating", "fits", f"nothing known against it in ISO {trial.work.group}",
-                   drill.coating, "not TiAlN in ISO N")  # fmt: skip
-
-
-def _depth(trial: Trial, drill: Drill) -> Verdict:  # noqa: ARG001 - rules share one signature
-    depth = f"{trial.hole.depth_xd:.1f} diameters"
-    limit = f"up to {PILOT_FROM_XD:g} diameters without a pilot hole"
-    if trial.hole.depth_xd >= PILOT_FROM_XD:
-        return Verdict("depth", "fits with a condition",
-                       "drill a pilot hole about 1.5 diameters deep with a short drill and enter "
-                       "it at 300 to 500 /min", depth, limit)  # fmt: skip
-    return Verdict("depth", "fits", "no pilot hole needed", depth, limit)
-
-
-def _spot_hole(trial: Trial, drill: Drill) -> Verdict:  # noqa: ARG001 - as above
-    limit = "carbide and most cobalt points centre themselves"
-    if drill.substrate == "hss":
-        return Verdict("spot hole", "fits with a condition", "spot the hole first",
-                       drill.substrate, limit)  # fmt: skip
-    return Verdict("spot hole", "fits", "centres itself", drill.substrate, limit)
-
-
-def _machine(trial: Trial, drill: Drill) -> Verdict:
-    limit = f"{trial.load_limit_pct:g} % load with a worn drill, speed, feed and thrust"
-    try:
-        start = first_cutting_data(
-            drill, trial.work, trial.hole, trial.machine, load_limit_pct=trial.load_limit_pct
+    @property
+    def conditions(self) -> tuple[Verdict, ...]:
+        """Verdicts with a condition, and those that were overruled."""
+        return tuple(
+            verdict
+            for verdict in self.verdicts
+            if verdict.outcome == "fits with a condition" or verdict.overruled
         )
-    except InputError as error:
-        return Verdict("machine", "does not fit", error.do or error.what, str(error.got), limit)
-    data = start.cutting_data
-    return Verdict(
-        "machine",
-        "fits",
-        f"starts at {data.speed_m_per_min:g} m/min and {data.feed_mm_per_rev:g} mm/rev",
-        f"{start.load_worn_pct:.0f} % load, {start.thrust_n:.0f} N thrust expected when worn",
-        limit,
-        "catalogue, from memory",
-    )
+
+    @property
+    def against(self) -> tuple[Verdict, ...]:
+        """Verdicts that speak against the drill and were not overruled."""
+        return tuple(
+            verdict
+            for verdict in self.verdicts
+            if verdict.outcome == "does not fit" and not verdict.overruled
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """Changes that together make a drill fit that does not.
+
+    Args:
+        changes: in words, as few as will do.
+        trial: with those changes.
+    """
+
+    changes: tuple[str, ...]
+    trial: Trial
+
+
+def screen(trial: Trial, catalogue: Catalogue | None = None) -> list[Screening]:
+    """Screen every drill of the trial against its hole, work and machine, best outcome first.
+
+    Raises:
+        InputError: the catalogue has no such material or standard length.
+    """
+    found = [screen_drill(trial, drill, catalogue) for drill in trial.drills]
+    return sorted(found, key=lambda one: (OUTCOMES.index(one.outcome), len(one.against)))
+
+
+def screen_drill(trial: Trial, drill: Drill, catalogue: Catalogue | None = None) -> Screening:
+    """Every verdict on one drill."""
+    case = look_at(trial, drill, catalogue or shipped_catalogue())
+    overruled = {one.rule: one for one in trial.overruled if one.drill == drill.name}
+    verdicts = []
+    for rule in RULES:
+        verdict = rule(case)
+        by = overruled.get(verdict.rule)
+        if by is not None and verdict.rule not in NEVER_OVERRULED:
+            who = f"{by.by}: " if by.by else ""
+            verdict = replace(verdict, overruled=f"{who}{by.why}")
+        verdicts.append(verdict)
+    return Screening(drill, tuple(verdicts), case.start)
+
+
+def check_overrule(overrule: Overrule) -> None:
+    """Refuse to overrule what is no rule, or what the machine cannot do.
+
+    Raises:
+        InputError: says which rules there are.
+    """
+    if overrule.rule in NEVER_OVERRULED:
+        raise InputError(
+            "rule to overrule", got=overrule.rule, allowed="any but "
+            + ", ".join(NEVER_OVERRULED),
+            do="A machine's limits stay. If they are entered wrongly, correct the machine.",
+        )  # fmt: skip
+    if overrule.rule not in RULE_NAMES:
+        names = ", ".join(name for name in RULE_NAMES if name not in NEVER_OVERRULED)
+        raise InputError("rule to overrule", got=overrule.rule, allowed=f"one of {names}")
+
+
+def ways_out(
+    trial: Trial, drill: Drill, catalogue: Catalogue | None = None, *, most: int = 3
+) -> list[WayOut]:
+    """What to change so that a drill fits: the fewest changes first, each way tried out.
+
+    Args:
+        trial, drill: what does not fit.
+        catalogue: the shop's.
+        most: so many ways.
+
+    Returns:
+        Ways that were screened again and fit, with or without conditions; empty when no few
+        changes help. Then the verdicts say what another kind of tool or hole would be.
+    """
+    catalogue = catalogue or shipped_catalogue()
+    waiting: list[tuple[tuple[str, ...], Trial]] = [((), trial)]
+    seen: set[str] = set()
+    found: list[WayOut] = []
+    looks = 0
+    while waiting and looks < _MOST_LOOKS:
+        done, now = waiting.pop(0)
+        if len(done) > _MOST_CHANGES or (found and len(done) > len(found[0].changes) + 1):
+            break
+        if any(set(one.changes) <= set(done) for one in found):
+            continue  # more than is needed
+        looks += 1
+        try:
+            screening = screen_drill(now, now.drill(drill.name), catalogue)
+        except InputError:
+            continue  # a change led to something the catalogue does not have
+        if not screening.against:
+            if done:
+                found.append(WayOut(done, now))
+            if len(found) >= most:
+                return found
+            continue
+        for change in _changes(screening.against):
+            after = _applied(change, now)
+            if after is not None and repr(after) not in seen:
+                seen.add(repr(after))
+                waiting.append(((*done, change.text), after))
+    return found
+
+
+def _changes(against: Sequence[Verdict]) -> list[Change]:
+    """Changes for the rule with the fewest ways to mend it: each of the others waits its turn."""
+    return list(min(against, key=lambda verdict: len(verdict.changes)).changes)
+
+
+def _applied(change: Change, trial: Trial) -> Trial | None:
+    """The changed trial; None where the change leaves everything, or cannot be."""
+    try:
+        after = change.apply(trial)
+    except InputError:
+        return None
+    return None if after == trial else after

@@ -2,30 +2,48 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from trials.errors import InputError
-from trials.mechanics.catalogue import SOURCE, cutting_force_values, material_defaults
-from trials.mechanics.forces import SPLIT_POINT, STANDARD_POINT, handbook_thrust_n, load_pct
-from trials.mechanics.forces import torque_n_m as torque_from_specific_force
-from trials.mechanics.kinematics import (
-    HoleTime,
-    feed_rate_mm_per_min,
-    hole_time,
-    rpm,
-    speed_m_per_min,
+from trials.mechanics.catalogue import (
+    Catalogue,
+    Material,
+    cutting_force_values,
+    material_of,
+    shipped_catalogue,
 )
+from trials.mechanics.forces import (
+    SPLIT_POINT,
+    STANDARD_POINT,
+    handbook_thrust_n,
+    load_pct,
+    power_kw,
+    torque_n_m,
+)
+from trials.mechanics.kinematics import HoleTime, feed_rate_mm_per_min, hole_time, rpm
+from trials.mechanics.kinematics import speed_m_per_min as speed_of
+from trials.mechanics.rigidity import thrust_borne_n
+from trials.mechanics.rounding import feed_down, speed_down
+from trials.mechanics.search_bounds import BoundReasons, search_bounds
 from trials.model import Bounds, CuttingData, Drill, HoleFeature, Machine, PeckMode, Work
 
-# Depth in diameters → share of speed and of feed that is left. Read in a reprint that names no
-# primary source; deeper than 6 x D keeps the last step.
-_DEPTH_REDUCTION = ((3.0, 0.90, 0.90), (4.0, 0.80, 0.90), (5.0, 0.70, 0.80), (6.0, 0.62, 0.80))
 # A worn drill asks for about this much more torque than a sharp one (handbook wear factor).
 WORN_TORQUE_FACTOR = 1.3
-# Depth in diameters that is drilled without a peck and without coolant through the drill:
-# common practice, no source.
-_DEPTH_WITHOUT_PECK_XD = {"hss": 3.0, "cobalt": 3.0, "carbide": 5.0}
+# Feed is lowered this far to stay within limits; lower still it would rub instead of cutting.
+# Common practice, no source.
+_FEED_SHARES = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
+_SPEED_SHARES = (1.0, 0.8, 0.6, 0.45, 0.3)
+
+
+class NoStartError(InputError):
+    """No cutting data stay within the limits; ``limits`` names those that are passed."""
+
+    def __init__(self, what: str, *, limits: tuple[str, ...], got: str, allowed: str, do: str):
+        super().__init__(what, got=got, allowed=allowed, do=do)
+        self.limits = limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,43 +51,113 @@ class Start:
     """First cutting data with what they lead to.
 
     Args:
-        cutting_data: rounded to the safe side.
+        cutting_data: rounded to the safe side, and checked again after that.
         bounds: where a search may go from there.
+        bound_reasons: why each bound lies where it lies.
         load_fresh_pct, load_worn_pct: expected peak spindle load of a sharp and of a worn drill.
+        torque_n_m, power_kw: of a sharp drill.
         thrust_n: expected thrust, worn drill.
+        thrust_limit_n: the least of the machine's limit and what the drill bears; named by
+            ``thrust_limit_of``.
         time: where the time of one hole goes.
         reasons: one sentence for each step from catalogue to result.
+        lowered: what had to be lowered, and for what: ``speed for rpm``, ``feed for load``, …
+        by_maker: whether the maker's range was the beginning.
+        source: of speed and feed.
+        diameter_mm, point_angle_deg: of the drill.
+        coolant: what is used from outside.
+        through_coolant_bar: pressure of coolant through the drill; 0 without.
     """
 
     cutting_data: CuttingData
     bounds: Bounds
+    bound_reasons: BoundReasons
     load_fresh_pct: float
     load_worn_pct: float
+    torque_n_m: float
+    power_kw: float
     thrust_n: float
+    thrust_limit_n: float
+    thrust_limit_of: str
     time: HoleTime
     reasons: tuple[str, ...]
+    lowered: tuple[str, ...]
+    by_maker: bool
+    source: str
+    diameter_mm: float
+    point_angle_deg: float
+    coolant: str
+    through_coolant_bar: float
+
+    @property
+    def rpm(self) -> float:
+        """Spindle speed, 1/min."""
+        return rpm(self.cutting_data.speed_m_per_min, self.diameter_mm)
+
+    @property
+    def feed_rate_mm_per_min(self) -> float:
+        """Feed rate, mm/min."""
+        return feed_rate_mm_per_min(self.rpm, self.cutting_data.feed_mm_per_rev)
+
+    @property
+    def feed_per_lip_mm(self) -> float:
+        """Chip load: feed for each of two lips, mm."""
+        return self.cutting_data.feed_mm_per_rev / 2.0
+
+    @property
+    def chip_thickness_mm(self) -> float:
+        """Thickness of the chip before it is cut, mm: f/2 · sin(σ/2)."""
+        return self.feed_per_lip_mm * math.sin(math.radians(self.point_angle_deg / 2.0))
+
+
+def has_through_coolant(drill: Drill, machine: Machine) -> bool:
+    """Whether coolant comes through the drill: it has holes, and the machine a pressure."""
+    return drill.through_coolant and machine.coolant_bar > 0
+
+
+def centres_itself(drill: Drill, catalogue: Catalogue | None = None) -> bool:
+    """Whether the point starts without a spot hole: as given, else by the substrate."""
+    if drill.self_centring is not None:
+        return drill.self_centring
+    return (catalogue or shipped_catalogue()).substrates[drill.substrate].self_centring
 
 
 def expected_load_pct(
-    cutting_data: CuttingData, drill: Drill, work: Work, machine: Machine, *, worn: bool = False
+    cutting_data: CuttingData,
+    drill: Drill,
+    work: Work,
+    machine: Machine,
+    *,
+    worn: bool = False,
+    catalogue: Catalogue | None = None,
 ) -> float:
     """Peak spindle load in % of rating that the catalogue expects; idle load is not in it."""
-    kc1_1, mc = cutting_force_values(work)
-    torque = torque_from_specific_force(
-        drill.diameter_mm, cutting_data.feed_mm_per_rev, kc1_1, mc, drill.point_angle_deg
-    )
+    torque = _torque(cutting_data, drill, work, catalogue)
     if worn:
         torque *= WORN_TORQUE_FACTOR
     return load_pct(machine, rpm(cutting_data.speed_m_per_min, drill.diameter_mm), torque)
 
 
-def expected_thrust_n(cutting_data: CuttingData, drill: Drill, work: Work) -> float:
-    """Thrust in N of a worn drill by the handbook formula; carbide is taken as split-pointed."""
+def _torque(
+    data: CuttingData, drill: Drill, work: Work, catalogue: Catalogue | None
+) -> float:  # fmt: skip
+    kc1_1, mc = cutting_force_values(work, catalogue)
+    return torque_n_m(drill.diameter_mm, data.feed_mm_per_rev, kc1_1, mc, drill.point_angle_deg)
+
+
+def expected_thrust_n(
+    cutting_data: CuttingData, drill: Drill, work: Work, catalogue: Catalogue | None = None
+) -> float:
+    """Thrust in N of a worn drill by the handbook formula.
+
+    Carbide, and a point that is said to centre itself, are taken as split-pointed.
+    """
+    split = drill.self_centring or (drill.self_centring is None and drill.substrate == "carbide")
     return handbook_thrust_n(
         drill.diameter_mm,
         cutting_data.feed_mm_per_rev,
-        material_defaults(work.group).kd,
-        chisel_ratio=SPLIT_POINT if drill.substrate == "carbide" else STANDARD_POINT,
+        work.kd if work.kd is not None else material_of(work, catalogue).kd,
+        chisel_ratio=SPLIT_POINT if split else STANDARD_POINT,
         wear_factor=WORN_TORQUE_FACTOR,
     )
 
@@ -81,54 +169,75 @@ def first_cutting_data(
     machine: Machine,
     *,
     load_limit_pct: float = 80.0,
+    catalogue: Catalogue | None = None,
 ) -> Start:
     """Speed, feed and pecks to begin with, reduced for depth and capped by the machine.
 
+    The drill maker's range goes before the catalogue.
+
     Raises:
-        InputError: the catalogue advises against this substrate in this material, or no feed
-            stays within the machine's limits.
+        NoStartError: the catalogue advises against this substrate in this material, or no feed
+            stays within the machine's limits and those of the drill.
+        InputError: the catalogue has no such material or length.
     """
-    defaults = material_defaults(work.group)
-    if drill.substrate not in defaults.speed_m_per_min:
-        raise InputError(
-            f"drill {drill.name}: substrate in {work.material}",
-            got=drill.substrate,
-            allowed=" or ".join(defaults.speed_m_per_min),
-            do="Choose such a drill, or write the maker's cutting data into the trial yourself.",
-        )
-    speed = defaults.speed_m_per_min[drill.substrate]
-    feed = defaults.feed_per_diameter[drill.substrate] * drill.diameter_mm
-    begin = f"{speed:g} m/min and {feed:.3f} mm/rev for {drill.substrate} in ISO {work.group}"
-    reasons = [f"{begin} ({SOURCE}); the drill maker's range goes first"]
-    mode, peck_depth = _pecking(drill, hole, defaults.tough, reasons)
-    for depth_xd, speed_share, feed_share in reversed(_DEPTH_REDUCTION):
-        if hole.depth_xd >= depth_xd and not drill.through_coolant:
-            speed, feed = speed * speed_share, feed * feed_share
-            reasons.append(
-                f"hole {hole.depth_xd:.1f} diameters deep without coolant through the drill: "
-                f"speed × {speed_share:g}, feed × {feed_share:g}"
-            )
-            break
-    most = speed_m_per_min(machine.max_rpm, drill.diameter_mm)
+    catalogue = catalogue or shipped_catalogue()
+    material = material_of(work, catalogue)
+    speed, feed, reasons, source = _begin(drill, work, material, catalogue)
+    lowered: list[str] = []
+    mode, peck_depth = _pecking(drill, hole, machine, material.tough, catalogue, reasons)
+    speed, feed = _reduced_for_depth(speed, feed, drill, hole, machine, catalogue, reasons)
+    most = speed_of(machine.max_rpm, drill.diameter_mm)
     if speed > most:
         speed = most
-        reasons.append(f"{machine.name} turns at most {machine.max_rpm:g} /min")
-    feed = min(feed, _most_feed(speed, drill, machine))
+        lowered.append("speed for rpm")
+        reasons.append(
+            f"speed lowered to {most:.4g} m/min: {machine.name} turns at most "
+            f"{machine.max_rpm:g} /min"
+        )
+    most_feed = machine.max_feed_mm_per_min / rpm(speed, drill.diameter_mm)
+    if feed > most_feed:
+        feed = most_feed
+        lowered.append("feed for feed rate")
+        reasons.append(
+            f"feed lowered to {most_feed:.4g} mm/rev: {machine.name} feeds at most "
+            f"{machine.max_feed_mm_per_min:g} mm/min"
+        )
+    entry = catalogue.entry
     data = CuttingData(
-        speed_m_per_min=_round_down(speed, 0.5 if speed > 5 else 0.1),
-        feed_mm_per_rev=_round_down(feed, 0.005 if feed > 0.02 else 0.0005),
+        speed_m_per_min=_rounded(speed, speed_down(speed), drill.maker_speed_m_per_min),
+        feed_mm_per_rev=_rounded(feed, feed_down(feed), drill.maker_feed_mm_per_rev),
         peck_mode=mode,
         peck_depth_xd=peck_depth,
-        breakthrough_feed_factor=0.5 if hole.through else 1.0,
-        breakthrough_mm=2.0 if hole.through else 0.0,
+        breakthrough_feed_factor=entry.breakthrough_share if hole.through else 1.0,
+        breakthrough_mm=entry.breakthrough_mm if hole.through else 0.0,
     )
-    data = _within_load(data, drill, work, machine, load_limit_pct, reasons)
+    if hole.through:
+        reasons.append(
+            f"through hole: {100 * entry.breakthrough_share:.0f} % of the feed for the last "
+            f"{entry.breakthrough_mm:g} mm before the point breaks through "
+            f"({entry.source_of('breakthrough_share')})"
+        )
+    limits = _Limits(drill, work, hole, machine, load_limit_pct, catalogue)
+    data = _within_limits(data, limits, reasons, lowered)
+    bounds, bound_reasons = search_bounds(
+        data, drill, hole, machine, catalogue,
+        most_feed_for_thrust=limits.most_feed_for_thrust(data),
+        most_feed_for_load=limits.most_feed_for_load(data),
+        through_coolant=has_through_coolant(drill, machine),
+    )  # fmt: skip
+    torque = _torque(data, drill, work, catalogue)
+    thrust_limit, thrust_limit_of = limits.thrust
     return Start(
         cutting_data=data,
-        bounds=_bounds(data, drill, machine),
-        load_fresh_pct=expected_load_pct(data, drill, work, machine),
-        load_worn_pct=expected_load_pct(data, drill, work, machine, worn=True),
-        thrust_n=expected_thrust_n(data, drill, work),
+        bounds=bounds,
+        bound_reasons=bound_reasons,
+        load_fresh_pct=limits.load(data, worn=False),
+        load_worn_pct=limits.load(data, worn=True),
+        torque_n_m=torque,
+        power_kw=power_kw(torque, rpm(data.speed_m_per_min, drill.diameter_mm)),
+        thrust_n=expected_thrust_n(data, drill, work, catalogue),
+        thrust_limit_n=thrust_limit,
+        thrust_limit_of=thrust_limit_of,
         time=hole_time(
             data,
             drill.diameter_mm,
@@ -138,17 +247,86 @@ def first_cutting_data(
             rapid_mm_per_min=machine.rapid_mm_per_min,
         ),
         reasons=tuple(reasons),
+        lowered=tuple(lowered),
+        by_maker=drill.maker_speed_m_per_min is not None or drill.maker_feed_mm_per_rev is not None,
+        source=source,
+        diameter_mm=drill.diameter_mm,
+        point_angle_deg=drill.point_angle_deg,
+        coolant=material.coolant,
+        through_coolant_bar=machine.coolant_bar if has_through_coolant(drill, machine) else 0.0,
     )
 
 
+def _begin(
+    drill: Drill, work: Work, material: Material, catalogue: Catalogue
+) -> tuple[float, float, list[str], str]:
+    """Speed and feed before anything is taken off, why, and their source."""
+    maker = "the drill maker's range"
+    in_maker = drill.maker_speed_m_per_min, drill.maker_feed_mm_per_rev
+    if None in in_maker and drill.substrate not in material.speed_m_per_min:
+        allowed = " or ".join(material.speed_m_per_min)
+        raise NoStartError(
+            f"drill {drill.name}: substrate in {work.material}", limits=("substrate",),
+            got=drill.substrate, allowed=allowed,
+            do=f"Choose such a drill, or enter {maker} for {work.material}.",
+        )  # fmt: skip
+    where = f"{drill.substrate} in {_material_text(material)}"
+    reasons, sources = [], []
+    if in_maker[0] is not None:
+        low, high = in_maker[0]
+        speed = (low + high) / 2.0
+        reasons.append(f"speed {speed:g} m/min: the middle of {maker}, {low:g} m/min to {high:g} "
+                       "m/min")  # fmt: skip
+        sources.append(maker)
+    else:
+        speed = material.speed_m_per_min[drill.substrate]
+        source = material.source_of("speed_m_per_min")
+        reasons.append(f"speed {speed:g} m/min for {where} ({source}); the drill maker's range "
+                       "goes first")  # fmt: skip
+        sources.append(f"catalogue, {source}")
+        hardest = material.hardness_hb[1]
+        if work.hardness_hb is not None and work.hardness_hb > hardest:
+            share = hardest / work.hardness_hb
+            speed *= share
+            reasons.append(
+                f"{work.hardness_hb:g} HB is harder than the {hardest:g} HB that the catalogue "
+                f"means: speed × {share:.2f} (common practice, no source)"
+            )
+        form = catalogue.forms[drill.form]
+        if form.speed_share != 1.0:
+            speed *= form.speed_share
+            reasons.append(f"{form.name}: speed × {form.speed_share:g} "
+                           f"({form.source_of('speed_share')})")  # fmt: skip
+    if in_maker[1] is not None:
+        low, high = in_maker[1]
+        feed = (low + high) / 2.0
+        reasons.append(f"feed {feed:g} mm/rev: the middle of {maker}, {low:g} mm/rev to {high:g} "
+                       "mm/rev")  # fmt: skip
+        sources.append(maker)
+    else:
+        feed = material.feed_per_diameter[drill.substrate] * drill.diameter_mm
+        source = material.source_of("feed_per_diameter")
+        reasons.append(f"feed {feed:.4g} mm/rev for {where} at {drill.diameter_mm:g} mm ({source})")
+        sources.append(f"catalogue, {source}")
+    return speed, feed, reasons, "; ".join(dict.fromkeys(sources))
+
+
+def _material_text(material: Material) -> str:
+    return f"ISO {material.key} in general" if len(material.key) == 1 else material.key
+
+
 def _pecking(
-    drill: Drill, hole: HoleFeature, tough: bool, reasons: list[str]
-) -> tuple[PeckMode, float]:
+    drill: Drill, hole: HoleFeature, machine: Machine, tough: bool, catalogue: Catalogue,
+    reasons: list[str],
+) -> tuple[PeckMode, float]:  # fmt: skip
     """No peck while the depth allows it: most wear comes at entry, so every peck costs life."""
-    free_xd = _DEPTH_WITHOUT_PECK_XD[drill.substrate] - (1.0 if tough else 0.0)
-    if drill.through_coolant or hole.depth_xd <= free_xd:
+    free_xd = free_depth_xd(drill, tough, catalogue)
+    if has_through_coolant(drill, machine) or hole.depth_xd <= free_xd * (1 + 1e-9):
         return "none", 1.0
-    mode: PeckMode = "full_retract" if hole.depth_xd > 2 * free_xd else "chip_break"
+    if not catalogue.forms[drill.form].may_peck:
+        reasons.append("no pecks: inserts chip when they enter again")
+        return "none", 1.0
+    mode: PeckMode = "full_retract" if hole.depth_xd > 2 * free_xd * (1 + 1e-9) else "chip_break"
     reasons.append(
         f"deeper than {free_xd:g} diameters without coolant through the drill: peck "
         f"({mode.replace('_', ' ')}), as few as chips allow, because every entry wears the drill"
@@ -156,67 +334,144 @@ def _pecking(
     return mode, 1.0
 
 
-def _most_feed(speed: float, drill: Drill, machine: Machine) -> float:
-    """The feed in mm/rev at which the machine's feed rate is reached."""
-    return machine.max_feed_mm_per_min / rpm(speed, drill.diameter_mm)
+def free_depth_xd(drill: Drill, tough: bool, catalogue: Catalogue) -> float:
+    """Depth in diameters before the first peck, without coolant through the drill."""
+    row = catalogue.substrates[drill.substrate]
+    return row.free_depth_tough_xd if tough else row.free_depth_xd
 
 
-def _within_load(
-    data: CuttingData,
-    drill: Drill,
-    work: Work,
-    machine: Machine,
-    load_limit_pct: float,
-    reasons: list[str],
-) -> CuttingData:
-    """Lower the feed until a worn drill stays below the load and the thrust limit."""
-    first_feed = data.feed_mm_per_rev
-    for share in (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3):
-        feed = _round_down(first_feed * share, 0.005 if first_feed * share > 0.02 else 0.0005)
-        lower = replace(data, feed_mm_per_rev=feed)
-        load = expected_load_pct(lower, drill, work, machine, worn=True)
-        thrust_fits = (
-            machine.max_thrust_n is None
-            or expected_thrust_n(lower, drill, work) <= machine.max_thrust_n
+def _reduced_for_depth(
+    speed: float, feed: float, drill: Drill, hole: HoleFeature, machine: Machine,
+    catalogue: Catalogue, reasons: list[str],
+) -> tuple[float, float]:  # fmt: skip
+    speed_share, feed_share = catalogue.depth.shares(hole.depth_xd)
+    if has_through_coolant(drill, machine) or (speed_share, feed_share) == (1.0, 1.0):
+        return speed, feed
+    reasons.append(
+        f"hole {hole.depth_xd:.1f} diameters deep without coolant through the drill: "
+        f"speed × {speed_share:g}, feed × {feed_share:g} "
+        f"({catalogue.depth.source_of('speed_share')})"
+    )
+    slower, less = speed * speed_share, feed * feed_share
+    for name, value, span in (
+        ("speed", slower, drill.maker_speed_m_per_min),
+        ("feed", less, drill.maker_feed_mm_per_rev),
+    ):
+        if span is not None and value < span[0]:
+            reasons.append(f"{name} not below the maker's lowest, {span[0]:g}")
+    if drill.maker_speed_m_per_min is not None:
+        slower = max(slower, drill.maker_speed_m_per_min[0])
+    if drill.maker_feed_mm_per_rev is not None:
+        less = max(less, drill.maker_feed_mm_per_rev[0])
+    return slower, less
+
+
+def _rounded(value: float, down: float, maker: tuple[float, float] | None) -> float:
+    """Rounded down, but not by rounding alone below the maker's lowest value."""
+    if maker is not None and down < maker[0] <= value:
+        return maker[0]
+    return down
+
+
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    """What cutting data must not pass, asked again after every rounding."""
+
+    drill: Drill
+    work: Work
+    hole: HoleFeature
+    machine: Machine
+    load_limit_pct: float
+    catalogue: Catalogue
+
+    def load(self, data: CuttingData, *, worn: bool) -> float:
+        return expected_load_pct(
+            data, self.drill, self.work, self.machine, worn=worn, catalogue=self.catalogue
         )
-        if load <= load_limit_pct and thrust_fits:
-            if share < 1.0:
-                reasons.append(
-                    f"feed lowered to {feed:g} mm/rev so that a worn drill stays below "
-                    f"{load_limit_pct:g} % load and the machine's thrust"
-                )
-            return lower
-    raise InputError(
-        f"a {drill.diameter_mm:g} mm drill in {work.material} on {machine.name}",
-        got=f"{load:.0f} % load with a worn drill even at {feed:g} mm/rev",
-        allowed=f"at most {load_limit_pct:g} %"
-        + ("" if machine.max_thrust_n is None else f" and {machine.max_thrust_n:g} N thrust"),
-        do="Use a stronger machine, a lower speed, or drill a smaller hole first and open it up.",
+
+    @property
+    def thrust(self) -> tuple[float, str]:
+        """The least thrust limit in N, and whose it is."""
+        borne = thrust_borne_n(self.drill, self.hole, self.catalogue)
+        own = self.machine.max_thrust_n
+        return (borne, "buckling") if own is None or borne < own else (own, "thrust")
+
+    def passed(self, data: CuttingData) -> list[str]:
+        """Names of the limits that these cutting data pass."""
+        names = []
+        # A sharp drill may not pass the rating, whatever limit a person has set for a worn one.
+        if self.load(data, worn=True) > self.load_limit_pct * (1 + 1e-9) or (
+            self.load(data, worn=False) > 100.0
+        ):
+            names.append("load")
+        most, name = self.thrust
+        if expected_thrust_n(data, self.drill, self.work, self.catalogue) > most * (1 + 1e-9):
+            names.append(name)
+        return names
+
+    def most_feed_for_thrust(self, data: CuttingData) -> float:
+        """Feed at which the thrust limit is reached; solved by halving, since thrust rises."""
+        return self._most_feed(
+            data,
+            lambda one: (
+                expected_thrust_n(one, self.drill, self.work, self.catalogue) <= self.thrust[0]
+            ),
+        )
+
+    def most_feed_for_load(self, data: CuttingData) -> float:
+        """Feed at which a sharp drill loads the spindle fully at this speed."""
+        return self._most_feed(data, lambda one: self.load(one, worn=False) <= 100.0)
+
+    def _most_feed(self, data: CuttingData, holds: object) -> float:
+        assert callable(holds)  # noqa: S101 - both callers above give a function
+        low, high = data.feed_mm_per_rev, 5.0
+        if holds(replace(data, feed_mm_per_rev=high)):
+            return high
+        for _ in range(50):
+            middle = (low + high) / 2.0
+            low, high = (
+                (middle, high) if holds(replace(data, feed_mm_per_rev=middle)) else (low, middle)
+            )
+        return low
+
+
+def _within_limits(
+    data: CuttingData, limits: _Limits, reasons: list[str], lowered: list[str]
+) -> CuttingData:
+    """Lower the feed, then the speed, until a worn drill stays below load and thrust limits."""
+    first = limits.passed(data)
+    if not first:
+        return data
+    tried = data
+    for speed_share, feed_share in _steps():
+        feed = feed_down(data.feed_mm_per_rev * feed_share)
+        speed = speed_down(data.speed_m_per_min * speed_share)
+        tried = replace(data, feed_mm_per_rev=feed, speed_m_per_min=speed)
+        if not limits.passed(tried):
+            names = {"load": f"{limits.load_limit_pct:g} % load",
+                     "thrust": f"the thrust that {limits.machine.name} bears",
+                     "buckling": "the thrust at which the drill buckles"}  # fmt: skip
+            what = "feed" if speed_share == 1.0 else "speed and feed"
+            values = f"{feed:g} mm/rev" if what == "feed" else f"{speed:g} m/min, {feed:g} mm/rev"
+            reasons.append(
+                f"{what} lowered to {values} so that a worn drill stays below "
+                + " and ".join(names[name] for name in first)
+            )
+            lowered += [f"{what} for {name}" for name in first]
+            return tried
+    still = tuple(limits.passed(tried))
+    thrust = expected_thrust_n(tried, limits.drill, limits.work, limits.catalogue)
+    raise NoStartError(
+        f"a {limits.drill.diameter_mm:g} mm drill in {limits.work.material} on "
+        f"{limits.machine.name}",
+        limits=still,
+        got=f"{limits.load(tried, worn=True):.0f} % load and {thrust:.0f} N thrust with a worn "
+        f"drill even at {tried.feed_mm_per_rev:g} mm/rev and {tried.speed_m_per_min:g} m/min",
+        allowed=f"at most {limits.load_limit_pct:g} % and {limits.thrust[0]:.0f} N",
+        do="Use a stronger machine, a shorter or split-pointed drill, or drill a smaller hole "
+        "first and open it up.",
     )
 
 
-def _bounds(data: CuttingData, drill: Drill, machine: Machine) -> Bounds:
-    """Around the start and within the machine: speed × 0.6 to 1.5, feed × 0.5 to 1.6; no source."""
-    most_speed = speed_m_per_min(machine.max_rpm, drill.diameter_mm)
-    high_speed = min(1.5 * data.speed_m_per_min, most_speed)
-    slowest = 0.6 * data.speed_m_per_min
-    most_feed = machine.max_feed_mm_per_min / feed_rate_mm_per_min(
-        rpm(high_speed, drill.diameter_mm), 1.0
-    )
-    modes: tuple[PeckMode, ...] = ("none",) if data.peck_mode == "none" else (
-        "none", "chip_break", "full_retract",
-    )  # fmt: skip
-    return Bounds(
-        speed_m_per_min=(slowest, high_speed),
-        feed_mm_per_rev=(
-            0.5 * data.feed_mm_per_rev,
-            max(data.feed_mm_per_rev, min(1.6 * data.feed_mm_per_rev, most_feed)),
-        ),
-        peck_depth_xd=(0.5, 3.0),
-        peck_modes=modes,
-    )
-
-
-def _round_down(value: float, step: float) -> float:
-    """The next step at or below; the step itself when the value is smaller than one step."""
-    return round(max(step, math.floor(value / step + 1e-9) * step), 6)
+def _steps() -> Iterable[tuple[float, float]]:
+    return itertools.product(_SPEED_SHARES, _FEED_SHARES)

@@ -2,13 +2,13 @@
 
 from trials.model.cautions import CAUTIONS
 from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, PeckMode
-from trials.model.drill import Coating, Drill, Substrate
+from trials.model.drill import LENGTH_SERIES, Coating, Drill, Form, LengthSeries, Substrate
 from trials.model.economics import Economics
 from trials.model.machine import Machine
 from trials.model.run import END_MEANS, ENDS, End, Run, RunState, WearReading
-from trials.model.trial import Bounds, Trial
+from trials.model.trial import Bounds, DrillStart, Overrule, Trial
 from trials.model.wear_limits import WearLimits
-from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, HoleFeature, IsoGroup, Work
+from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, Finish, HoleFeature, IsoGroup, Work
 
 __all__ = [
     "CAUTIONS",
@@ -16,17 +16,23 @@ __all__ = [
     "END_MEANS",
     "ISO_GROUPS",
     "ISO_GROUP_NAMES",
+    "LENGTH_SERIES",
     "PECK_MODES",
     "Bounds",
     "Coating",
     "CuttingData",
     "Drill",
+    "DrillStart",
     "Economics",
     "End",
     "ExpectedHole",
+    "Finish",
+    "Form",
     "HoleFeature",
     "IsoGroup",
+    "LengthSeries",
     "Machine",
+    "Overrule",
     "PeckMode",
     "Run",
     "RunState",

@@ -38,6 +38,30 @@ class Bounds:
 
 
 @dataclass(frozen=True, slots=True)
+class DrillStart:
+    """First cutting data and bounds of one drill, where they differ from the trial's."""
+
+    drill: str
+    start: CuttingData
+    bounds: Bounds
+
+
+@dataclass(frozen=True, slots=True)
+class Overrule:
+    """A person says that a rule of the choice does not hold for a drill here, and why."""
+
+    drill: str
+    rule: str
+    why: str
+    by: str = ""
+
+    def __post_init__(self) -> None:
+        require(bool(self.why.strip()) and len(self.why) <= 500, "reason for overruling a rule",
+                self.why, "1 to 500 characters, so that the record says why")  # fmt: skip
+        require(len(self.by) <= 100, "who overrules", self.by, "at most 100 characters")
+
+
+@dataclass(frozen=True, slots=True)
 class Trial:
     """What is asked, on which machine, of which hole, with which drills, within which limits.
 
@@ -55,6 +79,9 @@ class Trial:
         invented: true for demonstration data that no real machine made.
         wear_limits: limits of single kinds of wear, where ``wear_limit_mm`` does not hold for them,
             and what is reground.
+        drill_starts: first cutting data and bounds of drills for which ``start`` and ``bounds``
+            do not hold.
+        overruled: rules of the choice that a person has overruled.
     """
 
     name: str
@@ -72,6 +99,8 @@ class Trial:
     invented: bool = False
     note: str = ""
     wear_limits: WearLimits = field(default_factory=WearLimits)
+    drill_starts: tuple[DrillStart, ...] = ()
+    overruled: tuple[Overrule, ...] = ()
 
     def __post_init__(self) -> None:
         require(bool(self.name.strip()) and len(self.name) <= 100, "name of the trial", self.name,
@@ -91,6 +120,14 @@ class Trial:
             require(abs(drill.diameter_mm - self.hole.diameter_mm) <= 0.1 * self.hole.diameter_mm,
                     f"diameter of the drill {drill.name}", drill.diameter_mm,
                     f"within a tenth of the hole's {self.hole.diameter_mm:g} mm")  # fmt: skip
+        for what, named in (
+            ("drill with a start of its own", [one.drill for one in self.drill_starts]),
+            ("drill of an overruled rule", [one.drill for one in self.overruled]),
+        ):
+            for name in named:
+                require(name in names, what, name, "one of " + ", ".join(names))
+        own = [one.drill for one in self.drill_starts]
+        require(len(set(own)) == len(own), "starts of drills", ", ".join(own), "one for each drill")
 
     def drill(self, name: str | None = None) -> Drill:
         """The drill of that name, or the trial's first one.
@@ -106,6 +143,14 @@ class Trial:
         raise NotFoundError(
             "drill", got=name, allowed="one of " + ", ".join(drill.name for drill in self.drills)
         )
+
+    def start_of(self, drill_name: str | None = None) -> tuple[CuttingData, Bounds]:
+        """First cutting data of a drill, and where its search may go."""
+        name = self.drill(drill_name).name
+        for own in self.drill_starts:
+            if own.drill == name:
+                return own.start, own.bounds
+        return self.start, self.bounds
 
     @property
     def limits(self) -> WearLimits:

@@ -10,27 +10,39 @@ from typing import Any
 import tomli_w
 
 from trials.errors import InputError
-from trials.mechanics import first_cutting_data
-from trials.model import Trial
+from trials.mechanics import Catalogue, NoStartError, first_cutting_data, settled
+from trials.model import DrillStart, Trial
 from trials.model.plain import from_plain, to_plain
 
 MOST_BYTES = 1_000_000
 
 
-def read_trial(path: Path) -> Trial:
+def read_trial(path: Path, catalogue: Catalogue | None = None, *, any_start: bool = False) -> Trial:
     """Read a trial file.
 
     Keys are the names of the model (``[hole] diameter_mm = 8.5``); a value may be a text with a
     unit instead (``diameter_mm = "0.3346 in"``). Left out, ``[start]`` and ``[bounds]`` come from
-    the catalogue for the first drill, and a drill's diameter from the hole.
+    the maker's range or the catalogue for each drill, and a drill's diameter from the hole.
+
+    Args:
+        path: the file.
+        catalogue: the shop's; None takes the one that ships.
+        any_start: also read a trial whose first drill cannot begin, to say why and what else; such
+            a trial is not to be stored.
 
     Raises:
         InputError: names the file, the table, what was found and what is allowed.
     """
-    return trial_from_plain(_read_toml(path), path.name)
+    return trial_from_plain(_read_toml(path), path.name, catalogue, any_start=any_start)
 
 
-def trial_from_plain(data: dict[str, Any], where: str) -> Trial:
+def trial_from_plain(
+    data: dict[str, Any],
+    where: str,
+    catalogue: Catalogue | None = None,
+    *,
+    any_start: bool = False,
+) -> Trial:
     """Build a trial from nested plain values, filling in what a person may leave out."""
     data = dict(data)
     hole_data = data.get("hole")
@@ -44,7 +56,9 @@ def trial_from_plain(data: dict[str, Any], where: str) -> Trial:
         ]
     if "start" in data and "bounds" in data:
         return from_plain(Trial, data, where)
-    return _with_start(from_plain(Trial, {**_PLACEHOLDERS, **data}, where), data)
+    return _with_start(
+        from_plain(Trial, {**_PLACEHOLDERS, **data}, where), data, catalogue, any_start
+    )
 
 
 # Stand in for what the catalogue fills in once the rest of the trial is known to be good.
@@ -54,18 +68,37 @@ _PLACEHOLDERS = {
 }
 
 
-def _with_start(trial: Trial, data: dict[str, Any]) -> Trial:
-    start = first_cutting_data(
-        trial.drill(),
-        trial.work,
-        trial.hole,
-        trial.machine,
-        load_limit_pct=trial.load_limit_pct,
-    )
+def _with_start(
+    trial: Trial, data: dict[str, Any], catalogue: Catalogue | None, any_start: bool
+) -> Trial:
+    if catalogue is not None:
+        trial = replace(trial, work=settled(trial.work, catalogue))
+    starts = {}
+    for drill in trial.drills:
+        try:
+            starts[drill.name] = first_cutting_data(
+                drill, trial.work, trial.hole, trial.machine,
+                load_limit_pct=trial.load_limit_pct, catalogue=catalogue,
+            )  # fmt: skip
+        except NoStartError:
+            if drill is trial.drills[0] and not any_start:
+                raise
+    start = starts.get(trial.drills[0].name)
+    if start is None:
+        return trial
+    own = {one.drill for one in trial.drill_starts}
     return replace(
         trial,
         start=trial.start if "start" in data else start.cutting_data,
         bounds=trial.bounds if "bounds" in data else start.bounds,
+        drill_starts=(
+            *trial.drill_starts,
+            *(
+                DrillStart(drill.name, starts[drill.name].cutting_data, starts[drill.name].bounds)
+                for drill in trial.drills[1:]
+                if drill.name in starts and drill.name not in own
+            ),
+        ),
     )
 
 

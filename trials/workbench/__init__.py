@@ -1,5 +1,12 @@
 """The use cases: the one door for command line and dashboard."""
 
+from trials.workbench._choose_values import (
+    BeforeTest,
+    Beginning,
+    Candidate,
+    Choice,
+    RoughCost,
+)
 from trials.workbench._edits import WEAR_STAYS, EditShown, Mended
 from trials.workbench._face import Workbench
 from trials.workbench._find import FileHoles
@@ -26,6 +33,10 @@ from trials.workbench._values import (
 
 __all__ = [
     "WEAR_STAYS",
+    "BeforeTest",
+    "Beginning",
+    "Candidate",
+    "Choice",
     "DrillInterval",
     "DrillLife",
     "DrillOnAdvice",
@@ -42,6 +53,7 @@ __all__ = [
     "Progress",
     "RebuildCheck",
     "RecordingSummary",
+    "RoughCost",
     "RunSizeAdvice",
     "SecondWitness",
     "TrialSummary",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Literal
@@ -11,9 +12,11 @@ from typing import TYPE_CHECKING, Literal
 import pandas as pd
 
 from trials.errors import NotFoundError
+from trials.mechanics import settled
 from trials.model import CuttingData, End, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs, _search
+from trials.workbench._choose_face import ChooseFace
 from trials.workbench._holes_face import HolesFace
 from trials.workbench._money_face import MoneyFace
 from trials.workbench._shop import Shop
@@ -33,7 +36,7 @@ if TYPE_CHECKING:
     from trials.workbench._live import LiveViews
 
 
-class Workbench(HolesFace, MoneyFace):
+class Workbench(ChooseFace, HolesFace, MoneyFace):
     """Everything that can be done with a shop's trials; the one door for every screen.
 
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be
@@ -101,7 +104,11 @@ class Workbench(HolesFace, MoneyFace):
     # Trials
 
     def new_trial(self, trial: Trial) -> Trial:
-        """Store a new trial; its name must be free, and the machine able to drive its start."""
+        """Store a new trial; its name must be free, and the machine able to drive its start.
+
+        Forces of a catalogue material that it names are kept with it.
+        """
+        trial = replace(trial, work=settled(trial.work, self.catalogue()))
         _runs.check_machine(trial, trial.drill(), trial.start)
         return self._shop.store.add_trial(trial).trial
 

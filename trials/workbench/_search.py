@@ -23,12 +23,13 @@ def problem(trial: Trial, drill_name: str | None) -> Problem:
     from trials.optimizer import Problem
 
     drill = trial.drill(drill_name)
+    start, bounds = trial.start_of(drill.name)
     return Problem(
-        speed_m_per_min=trial.bounds.speed_m_per_min,
-        feed_mm_per_rev=trial.bounds.feed_mm_per_rev,
-        peck_depth_xd=trial.bounds.peck_depth_xd,
-        peck_modes=trial.bounds.peck_modes,
-        start=trial.start,
+        speed_m_per_min=bounds.speed_m_per_min,
+        feed_mm_per_rev=bounds.feed_mm_per_rev,
+        peck_depth_xd=bounds.peck_depth_xd,
+        peck_modes=bounds.peck_modes,
+        start=start,
         load_limit_pct=trial.load_limit_pct,
         diameter_mm=drill.diameter_mm,
         depth_mm=trial.hole.depth_mm,

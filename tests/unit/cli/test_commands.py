@@ -47,7 +47,7 @@ def test_the_whole_job(data: Path, trial_file: Path, tmp_path: Path) -> None:
     assert "guards" in begun.out
 
     assert "bracket-8.5" in holewise("trial", "list", data=data).out
-    chosen = holewise("trial", "choose", "bracket-8.5", data=data).out
+    chosen = holewise("choose", "bracket-8.5", data=data).out
     assert "drill A: fits" in chosen
     assert "common practice, no source" in chosen
 

@@ -1,50 +1,126 @@
-"""Editable defaults with their sources, read once from the TOML files in this folder."""
+"""Editable defaults with their sources, read once from the TOML files in this folder.
+
+A shop's own file goes over them; see `read_catalogue`.
+"""
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
+import difflib
+from dataclasses import replace
 from functools import cache
-from importlib import resources
 
 from trials.errors import InputError
-from trials.model import IsoGroup, Substrate, Work
+from trials.mechanics.catalogue.reading import read_catalogue
+from trials.mechanics.catalogue.rows import (
+    Catalogue,
+    CoatingRow,
+    FormRow,
+    LengthRow,
+    Material,
+    Row,
+    SubstrateRow,
+)
+from trials.model import ISO_GROUPS, Drill, IsoGroup, Work
 
-SOURCE = "from memory of general workshop practice"
-
-
-@dataclass(frozen=True, slots=True)
-class MaterialDefaults:
-    """Planning values of one ISO 513 group; what each means stands in ``materials.toml``."""
-
-    kc1_1_n_per_mm2: float
-    mc: float
-    kd: float
-    tough: bool
-    speed_m_per_min: dict[Substrate, float]
-    feed_per_diameter: dict[Substrate, float]
+__all__ = [
+    "Catalogue",
+    "CoatingRow",
+    "FormRow",
+    "LengthRow",
+    "Material",
+    "Row",
+    "SubstrateRow",
+    "cutting_force_values",
+    "flute_length_mm",
+    "material_defaults",
+    "material_of",
+    "read_catalogue",
+    "settled",
+    "shipped_catalogue",
+]
 
 
 @cache
-def _materials() -> dict[str, MaterialDefaults]:
-    text = resources.files(__name__).joinpath("materials.toml").read_text(encoding="utf-8")
-    return {group: MaterialDefaults(**values) for group, values in tomllib.loads(text).items()}
+def shipped_catalogue() -> Catalogue:
+    """The catalogue as it ships, without a shop's own file."""
+    return read_catalogue()
 
 
-def material_defaults(group: IsoGroup) -> MaterialDefaults:
-    """Defaults of an ISO 513 group.
+def material_defaults(group: IsoGroup, catalogue: Catalogue | None = None) -> Material:
+    """What is taken for a whole ISO 513 group.
 
     Raises:
         InputError: there is no such group.
     """
-    try:
-        return _materials()[group]
-    except KeyError:
-        raise InputError("ISO 513 group", got=group, allowed=", ".join(_materials())) from None
+    found = (catalogue or shipped_catalogue()).materials
+    if group not in ISO_GROUPS:
+        raise InputError("ISO 513 group", got=group, allowed=", ".join(ISO_GROUPS))
+    return found[group]
 
 
-def cutting_force_values(work: Work) -> tuple[float, float]:
-    """kc1.1 in N/mm² and mc of a work material: its own where given, else its group's."""
-    defaults = material_defaults(work.group)
-    kc1_1 = work.kc1_1_n_per_mm2 if work.kc1_1_n_per_mm2 is not None else defaults.kc1_1_n_per_mm2
-    return kc1_1, work.mc if work.mc is not None else defaults.mc
+def material_of(work: Work, catalogue: Catalogue | None = None) -> Material:
+    """The catalogue's material that a work is like, or its whole group.
+
+    Raises:
+        InputError: no material of that name, or it belongs to another group.
+    """
+    if not work.like:
+        return material_defaults(work.group, catalogue)
+    found = (catalogue or shipped_catalogue()).materials
+    names = {name.casefold(): name for name in found}
+    name = names.get(" ".join(work.like.casefold().split()))
+    of_group = [key for key, one in found.items() if one.group == work.group and key != work.group]
+    if name is None:
+        near = difflib.get_close_matches(work.like.casefold(), names, n=1, cutoff=0.5)
+        raise InputError(
+            "catalogue material", got=work.like, allowed=f"in ISO {work.group}: "
+            + ", ".join(of_group),
+            do=f"Is {names[near[0]]} meant?" if near else None,
+        )  # fmt: skip
+    if found[name].group != work.group:
+        raise InputError(
+            f"catalogue material {name}", got=f"ISO {found[name].group}",
+            allowed=f"one of ISO {work.group}, the group of the work: " + ", ".join(of_group),
+            do="Change the group of the work, or name another material.",
+        )  # fmt: skip
+    return found[name]
+
+
+def cutting_force_values(work: Work, catalogue: Catalogue | None = None) -> tuple[float, float]:
+    """kc1.1 in N/mm² and mc of a work material: its own where given, else the catalogue's."""
+    found = material_of(work, catalogue)
+    kc1_1 = work.kc1_1_n_per_mm2 if work.kc1_1_n_per_mm2 is not None else found.kc1_1_n_per_mm2
+    return kc1_1, work.mc if work.mc is not None else found.mc
+
+
+def settled(work: Work, catalogue: Catalogue) -> Work:
+    """The work with the forces of the catalogue's material written into it.
+
+    So a trial keeps what it was begun with, also when the catalogue changes. Whole groups as they
+    ship stay open: the search knows them, and knows how rough they are.
+    """
+    group_own = any(name.startswith(f"materials.{work.group}.") for name in catalogue.own)
+    if not work.like and not group_own:
+        return work
+    found = material_of(work, catalogue)
+    kc1_1, mc = cutting_force_values(work, catalogue)
+    return replace(work, kc1_1_n_per_mm2=kc1_1, mc=mc, kd=found.kd if work.kd is None else work.kd)
+
+
+def flute_length_mm(drill: Drill, catalogue: Catalogue | None = None) -> float | None:
+    """Flute length of a drill: its own, else by its standard length; None when not known.
+
+    Raises:
+        InputError: the series has no drill of this diameter.
+    """
+    if drill.flute_length_mm is not None or drill.length is None:
+        return drill.flute_length_mm
+    row = (catalogue or shipped_catalogue()).lengths[drill.length]
+    lengths = row.lengths_mm(drill.diameter_mm)
+    if lengths is None:
+        raise InputError(
+            f"drill {drill.name}: {row.name}", got=f"{drill.diameter_mm:g} mm",
+            allowed=f"{row.from_mm:g} mm to {row.rows[-1][0]:g} mm",
+            do="Give its flute length instead.",
+        )  # fmt: skip
+    return lengths[1]
