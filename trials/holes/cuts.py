@@ -113,10 +113,10 @@ def find_cuts(
         above, fine, begins, ends, usual, levels.noise, noise, width, grid.step_s,
         per_sample,
     )  # fmt: skip
-    first, last = first + grid.centre, last + grid.centre
+    first = np.clip(first + grid.centre, 0.0, float(len(value)))
+    last = np.clip(last + grid.centre, 0.0, float(len(value)))
     turned = last <= first
-    first = np.where(turned, begins, np.maximum(first, 0.0))
-    last = np.where(turned, ends, np.minimum(last, float(len(value))))
+    first, last = np.where(turned, begins, first), np.where(turned, ends, last)
     samples, lost = (np.concatenate([[0], np.cumsum(each)]) for each in (count, missing))
     found = _dips(detail, begins, ends, detail_noise, height) if dips else [()] * len(begins)
     cuts = [
