@@ -6,6 +6,7 @@ from urllib.parse import quote, unquote
 
 HOME = "/"
 HOLES = "holes"
+WEAR = "wear"
 
 
 def trial(name: str) -> str:
@@ -28,8 +29,13 @@ def holes(name: str, run: int | None = None) -> str:
     return f"/{HOLES}/{_segment(name)}" + ("" if run is None else f"/{run}")
 
 
+def wear(name: str, run: int | None = None) -> str:
+    """Address of the page of wear and lives; without a run, of the newest that was looked at."""
+    return f"/{WEAR}/{_segment(name)}" + ("" if run is None else f"/{run}")
+
+
 def run_of(path: str | None) -> int | None:
-    """Number of the run in an address of `holes`; None when it names none."""
+    """Number of the run in an address of `holes` or `wear`; None when it names none."""
     parts = [part for part in (path or "/").split("/") if part]
     return int(parts[2]) if _names_run(parts) else None
 
@@ -55,7 +61,7 @@ def read(path: str | None) -> tuple[str, str]:
 
 
 def _names_run(parts: list[str]) -> bool:
-    number = parts[2] if len(parts) == 3 and parts[0] == HOLES else ""
+    number = parts[2] if len(parts) == 3 and parts[0] in (HOLES, WEAR) else ""
     return number.isascii() and number.isdigit() and len(number) <= 9 and int(number) >= 1
 
 

@@ -6,6 +6,7 @@ from dashboard.pages import live as _live
 from dashboard.pages import progress as _progress
 from dashboard.pages import trial as _trial
 from dashboard.pages import trials as _trials
+from dashboard.pages import wear as _wear
 from dashboard.pages.page import Page
 
 PAGES: dict[str, Page] = {
@@ -14,6 +15,7 @@ PAGES: dict[str, Page] = {
     "live": Page(_live.layout, _live.register),
     "progress": Page(_progress.layout),
     "compare": Page(_compare.layout, _compare.register),
+    "wear": Page(_wear.layout, _wear.register, of_a_run=True),
     "holes": Page(_holes.layout, _holes.register, of_a_run=True),
 }
 

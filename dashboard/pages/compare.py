@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Any
 from dash import Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
-from dashboard import ids, texts
+from dashboard import ids, links, texts
 from dashboard.components import Cell, aria, empty_state, figure, problem, table
-from dashboard.pages import one_drill
 from dashboard.pages.trial import title
 from dashboard.show import NOTHING, Show
 from trials.errors import HolewiseError
@@ -24,26 +23,52 @@ from trials.figures import (
     draw_run_size,
     run_size_figure,
 )
-from trials.model import Trial
 
 if TYPE_CHECKING:
     from trials.workbench import DrillsCompared, RunSizeAdvice, Workbench
 
 
 def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]:
-    """The page: three figures for all drills, and below them one drill more closely."""
+    """The page; drills are compared after it stands, because that can take a second."""
     trial = workbench.trial(name)
-    heading = f"{texts.COMPARE_TITLE} · {trial.name}"
-    top = title(trial, show, here="compare")
-    compared = workbench.comparison(name)
-    data = comparison_figure(compared.found)
+    return html.Article(
+        [
+            title(trial, show, here="compare"),
+            dcc.Store(id=ids.COMPARE_TRIAL, data=name),
+            html.Div(
+                html.P(texts.COMPARE_WORKING, className="working"),
+                id=ids.COMPARE_SHOWN,
+                className="parts",
+                **aria(live="polite"),
+            ),
+        ]
+    ), f"{texts.COMPARE_TITLE} · {trial.name}"
+
+
+def register(app: Dash, workbench: Workbench) -> None:
+    """The comparison itself."""
+
+    @app.callback(
+        Output(ids.COMPARE_SHOWN, "children"),
+        Input(ids.COMPARE_TRIAL, "data"),
+        State(ids.VIEW, "data"),
+    )
+    def show_comparison(name: str, view: dict[str, Any]) -> list[Component] | Component:
+        try:
+            return compared(workbench, Show.from_view(view), name)
+        except HolewiseError as error:
+            return problem(error)
+
+
+def compared(workbench: Workbench, show: Show, name: str) -> list[Component]:
+    """Three figures for all drills, each with sentences and a table."""
+    found = workbench.comparison(name)
+    data = comparison_figure(found.found)
     if not data.drills:
         whys = [html.P(show.sentence(one.why), className="aside") for one in data.without]
         empty = empty_state(texts.COMPARE_EMPTY_TITLE, texts.COMPARE_EMPTY)
-        return html.Article([top, empty, html.Section(whys)]), heading
-    advice = workbench.run_size(name)
+        return [empty, html.Section(whys)]
     parts: list[Component | None] = [
-        top,
         figure(
             draw_comparison(data, show.dark, decimal=show.decimal),
             title=texts.COMPARE_FIGURE,
@@ -52,29 +77,12 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             size="small",
         ),
         html.Section([_drills(data, show)]),
-        _pairs(compared, data, show),
-        *_sizes(advice, show),
+        _pairs(found, data, show),
+        *_sizes(workbench.run_size(name), show),
         *_breakdown(workbench.cost_breakdown(name), show),
-        _closely(trial, data.drills[0].drill),
-        dcc.Store(id=ids.COMPARE_TRIAL, data=name),
+        _closely(workbench, name),
     ]
-    return html.Article([part for part in parts if part is not None]), heading
-
-
-def register(app: Dash, workbench: Workbench) -> None:
-    """The drill that is looked at more closely."""
-
-    @app.callback(
-        Output(ids.ONE_DRILL_SHOWN, "children"),
-        Input(ids.ONE_DRILL, "value"),
-        State(ids.COMPARE_TRIAL, "data"),
-        State(ids.VIEW, "data"),
-    )
-    def show_one_drill(drill: str, name: str, view: dict[str, Any]) -> Component:
-        try:
-            return one_drill.layout(workbench, Show.from_view(view), name, drill)
-        except HolewiseError as error:
-            return problem(error)
+    return [part for part in parts if part is not None]
 
 
 def _said(sentences: list[str], show: Show) -> Component:
@@ -206,25 +214,19 @@ def _breakdown(data: CostBreakdown, show: Show) -> list[Component]:
     ]  # fmt: skip
 
 
-def _closely(trial: Trial, drill: str) -> Component:
-    return html.Section(
+def _closely(workbench: Workbench, name: str) -> Component | None:
+    """The way to wear and life of each drill: its newest run that was looked at, or its newest."""
+    newest: dict[str, int] = {}
+    for run in sorted(workbench.runs(name), key=lambda one: (bool(one.wear), one.number)):
+        if run.holes > 0:
+            newest[run.drill] = run.number
+    if not newest:
+        return None
+    return html.P(
         [
-            html.H2(texts.ONE_DRILL_TITLE, id=f"{ids.ONE_DRILL}-label"),
-            html.Div(
-                dcc.RadioItems(
-                    [{"label": drill.name, "value": drill.name} for drill in trial.drills],
-                    drill,
-                    id=ids.ONE_DRILL,
-                    inline=True,
-                    className="choice",
-                ),
-                role="group",
-                **aria(labelledby=f"{ids.ONE_DRILL}-label"),
-            ),
-            html.Div(
-                html.P(texts.LOADING, className="working"),
-                id=ids.ONE_DRILL_SHOWN,
-                **aria(live="polite"),
-            ),
-        ]
-    )
+            dcc.Link(texts.COMPARE_WEAR.format(drill=drill), href=links.wear(name, number),
+                     className="way named")
+            for drill, number in newest.items()
+        ],
+        className="runs-of",
+    )  # fmt: skip

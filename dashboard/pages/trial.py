@@ -71,6 +71,7 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
         ("trial", texts.TRIAL_OVERVIEW, links.trial(trial.name)),
         ("live", texts.TRIAL_LIVE, links.live(trial.name)),
         ("holes", texts.TRIAL_HOLES, links.holes(trial.name)),
+        ("wear", texts.TRIAL_WEAR, links.wear(trial.name)),
         ("progress", texts.TRIAL_PROGRESS, links.progress(trial.name)),
         ("compare", texts.TRIAL_COMPARE, links.compare(trial.name)),
     )

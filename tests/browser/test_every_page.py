@@ -38,6 +38,7 @@ def test_every_page_fits_and_shows_names_as_text(
         links.trial(HOSTILE),
         links.live(HOSTILE),
         links.progress(HOSTILE),
+        links.wear(HOSTILE),
         links.compare(HOSTILE),
     )
     for path in (*pages, "/no/such/page", "/trial/nobody"):
@@ -84,6 +85,7 @@ def test_no_name_on_the_page_is_missing_for_those_who_hear_it(
         links.trial(HOSTILE),
         links.live(HOSTILE),
         links.progress(HOSTILE),
+        links.wear(HOSTILE),
         links.compare(HOSTILE),
     ):
         page = watched.go(path)

@@ -65,5 +65,5 @@ def test_regrinding_stops_where_a_new_drill_is_cheaper() -> None:
 def test_an_edge_stopped_below_the_limit_goes_on() -> None:
     reading = WearReading(90, vb_maximum_mm=0.2)
     early = regrind_advice(MONEY, reading, end="stopped", wear_limit_mm=0.3)
-    assert early.action == "keep drilling"
+    assert early.action == "not due"
     assert regrind_advice(MONEY, reading, end="worn", wear_limit_mm=0.3).action == "regrind"

@@ -61,7 +61,7 @@ def cost(
         if found.note:
             say(found.note)
     if advice is not None:
-        say(shown.words(f"Edge: {advice.action}. {advice.rule} {advice.money}"))
+        say(shown.words(f"Regrind or retire: {advice.action}. {advice.rule} {advice.money}"))
     _trial(name, spent, trial.economics.currency)
 
 

@@ -58,6 +58,8 @@ def interval(
     say(answer.why)
     if found.rounded is not None:
         say(f"In production: {found.rounded.text}.")
+    if found.whole_parts is not None and found.rounded != found.whole_parts:
+        say(f"Without regard to shifts: {found.whole_parts.text}.")
     if answer.holes is not None and answer.low is not None and answer.high is not None:
         high = "never" if math.isinf(answer.high) else f"{answer.high:.0f} holes"
         low = "never" if math.isinf(answer.low) else f"{answer.low:.0f} holes"

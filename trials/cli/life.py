@@ -95,32 +95,15 @@ def _modes(found: DrillLife) -> None:
         for mode, fit in found.modes.items()
     ]  # fmt: skip
     table("Ways to end, each as if it were alone", ("end", "edges", "half by, holes"), rows)
-    ended = ", ".join(
-        f"{mode.replace('_', ' ')} {steps[-1].share:.0%}" for mode, steps in found.incidence.items()
-    )
-    last = max(steps[-1].holes for steps in found.incidence.values())
-    say(f"All ways at work together, by hole {last:.0f} edges have ended so: {ended}. Each as if "
-        "alone rests on the ways not knowing of each other, which lives cannot show.")  # fmt: skip
+    say(found.ends_apart)
 
 
 def _equation(found: DrillLife, shown: Common) -> None:
     equation = found.equation
+    for sentence in equation.said():
+        say(sentence)
     if not equation.ok:
-        say(f"Holes against speed and feed: {equation.verdict}")
         return
-    for word, exponent, key in (
-        ("speed", equation.speed_exponent, "speed_exponent"),
-        ("feed", equation.feed_exponent, "feed_exponent"),
-    ):
-        if exponent is None:
-            continue
-        span = equation.intervals.get(key)
-        width = "" if span is None else f" ({span[0]:.2f} to {span[1]:.2f})"
-        change = (1.1**-exponent - 1.0) * 100
-        say(f"A tenth more {word} changes holes to wear by {change:+.0f} %: exponent "
-            f"{exponent:.2f}{width}.")  # fmt: skip
-    for warning in equation.warnings:
-        say(warning)
     if found.cutting_data is not None:
         at = equation.life_at(
             found.cutting_data.speed_m_per_min, found.cutting_data.feed_mm_per_rev

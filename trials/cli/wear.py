@@ -86,7 +86,7 @@ def wear(
         say(shown.words(load.why))
     _curve(curve, shown)
     if advice is not None:
-        say(shown.words(f"Edge: {advice.action}. {advice.rule} {advice.money}"))
+        say(shown.words(f"Regrind or retire: {advice.action}. {advice.rule} {advice.money}"))
     if on is not None:
         _drill_on(on)
 

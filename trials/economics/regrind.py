@@ -13,7 +13,7 @@ from trials.errors import require
 from trials.model import Economics, End, WearLimits, WearReading
 
 EVEN_WEAR_LIMIT_MM = 0.5
-Action = Literal["regrind", "retire", "keep drilling"]
+Action = Literal["regrind", "retire", "not due"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +111,9 @@ def regrind_advice(
     if end in (None, "stopped") and why_not is None and wear_limit_mm is not None and \
             _still_good(reading, limits):  # fmt: skip
         return RegrindAdvice(
-            "keep drilling", True, pays, next_edge, new_drill, left, most,
-            "The wear is below the limit: keep drilling.", f"{compared}.", economics.currency,
+            "not due", True, pays, next_edge, new_drill, left, most,
+            "The wear is below its limit, so neither is due yet.", f"{compared}.",
+            economics.currency,
         )  # fmt: skip
     if why_not is not None:
         lost = "" if left == 0 else f" {left} regrind{'s' if left > 1 else ''} are lost with it."

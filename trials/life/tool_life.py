@@ -130,6 +130,23 @@ class ToolLifeEquation:
         )
         return LifeAt(_exp(low), math.exp(log_life), _exp(high), beyond)
 
+    def said(self) -> tuple[str, ...]:
+        """What it says in words: what a tenth more speed or feed does, and what to beware of."""
+        if not self.ok:
+            return (f"Holes against speed and feed: {self.verdict}",)
+        found = []
+        for name in _NAMES:
+            exponent = self._exponent(name)
+            if exponent is None:
+                continue
+            span = self.intervals.get(f"{_WORD[name]}_exponent")
+            width = "" if span is None else f" ({span[0]:.2f} to {span[1]:.2f})"
+            found.append(
+                f"A tenth more {_WORD[name]} changes holes to wear by "
+                f"{100 * (1.1**-exponent - 1.0):+.0f} %: exponent {exponent:.2f}{width}."
+            )
+        return (*found, *self.warnings)
+
     def _exponent(self, name: str) -> float | None:
         return self.speed_exponent if name == _NAMES[0] else self.feed_exponent
 

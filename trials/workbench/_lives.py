@@ -139,7 +139,9 @@ def change_interval(
     if len(fits) > 1 and abs((fits[0].aic or 0.0) - (fits[1].aic or 0.0)) < 2.0:
         fit = min(fits, key=lambda one: one.b10 or 0.0)
     found = best_interval(fit, planned, failure, risk_cap=risk)
-    rounded = None
+    rounded = whole = None
     if found.holes is not None:
         rounded = round_interval(found.holes, holes_per_part, parts_per_shift)
-    return DrillInterval(life, planned, failure, found, rounded, currency)
+        if parts_per_shift is not None:
+            whole = round_interval(found.holes, holes_per_part)
+    return DrillInterval(life, planned, failure, found, rounded, currency, whole)

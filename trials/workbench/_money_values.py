@@ -65,6 +65,21 @@ class DrillLife:
     incidence: dict[End, tuple[IncidenceStep, ...]]
     mixed_regrinds: bool = False
 
+    @property
+    def ends_apart(self) -> str:
+        """What share each way of ending has taken, where there are several; empty otherwise."""
+        if len(self.incidence) < 2:
+            return ""
+        shares = ", ".join(
+            f"{mode.replace('_', ' ')} {100 * steps[-1].share:.0f} %"
+            for mode, steps in self.incidence.items()
+        )
+        last = max(steps[-1].holes for steps in self.incidence.values())
+        return (
+            f"All ways at work together, by hole {last:.0f} edges have ended so: {shares}. Each as "
+            "if alone rests on the ways not knowing of each other, which lives cannot show."
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class DrillInterval:
@@ -74,7 +89,8 @@ class DrillInterval:
         life: what it rests on.
         planned_cost, failure_cost: money for a planned change and for a failure.
         interval: the answer, or its verdict.
-        rounded: to parts and shifts; None without an interval.
+        rounded: to parts and shifts; None without an interval, or where it is shorter than a part.
+        whole_parts: to parts alone, where shifts were asked for too; None otherwise.
         currency: of the money.
     """
 
@@ -84,6 +100,7 @@ class DrillInterval:
     interval: ChangeInterval | None
     rounded: RoundedInterval | None
     currency: str
+    whole_parts: RoundedInterval | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
-from dash.development.base_component import Component
 
 from dashboard import ids, texts
-from dashboard.pages import PAGES, one_drill
+from dashboard.pages import PAGES, compare
 from dashboard.show import Show
 from tests.helpers.invented_drills import NAME, invented_drills, invented_shop
+from tests.helpers.page_words import idents, words
 from trials.workbench import Workbench
 
 
@@ -23,57 +22,38 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workbench]:
         yield opened
 
 
-def parts_of(component: Any) -> Iterator[Any]:
-    if isinstance(component, list | tuple):
-        for part in component:
-            yield from parts_of(part)
-    elif component is not None:
-        yield component
-        if isinstance(component, Component):
-            yield from parts_of(getattr(component, "children", None))
-
-
-def words(component: Any) -> str:
-    said = [part for part in parts_of(component) if isinstance(part, str)]
-    return " ".join(" ".join(said).replace("\u00a0", " ").split())
+def test_the_page_stands_before_anything_is_drawn(bench: Workbench) -> None:
+    content, title = PAGES["compare"].layout(bench, Show(), NAME)
+    assert title.startswith(texts.COMPARE_TITLE)
+    assert texts.COMPARE_WORKING in words(content)
+    assert ids.COMPARE_SHOWN in idents(content)
 
 
 def test_every_figure_has_a_sentence_and_a_table(bench: Workbench) -> None:
-    content, title = PAGES["compare"].layout(bench, Show(), NAME)
-    assert title.startswith(texts.COMPARE_TITLE)
-    found = [getattr(part, "id", None) for part in parts_of(content)]
-    for ident in (ids.COMPARISON, ids.RUN_SIZE, ids.COST_BREAKDOWN, ids.ONE_DRILL):
+    content = compare.compared(bench, Show(), NAME)
+    found = idents(content)
+    for ident in (ids.COMPARISON, ids.RUN_SIZE, ids.COST_BREAKDOWN):
         assert ident in found
     said = words(content)
     for part in ("cheapest", "dearer", "not enough runs", "start with cobalt", "(this run)",
-                 "over 99 %", "drill and regrinds", "Together"):  # fmt: skip
+                 "over 99 %", "drill and regrinds", "Together",
+                 "Wear and life of carbide"):  # fmt: skip
         assert part in said
 
 
-def test_one_drill_shows_lives_wear_and_what_to_do(bench: Workbench) -> None:
-    said = words(one_drill.layout(bench, Show(), NAME, "carbide"))
-    for part in ("more than 1,500", "Half of the edges", "Wear of run 9", "Regrind it."):
-        assert part in said
-    unworn = words(one_drill.layout(bench, Show(), NAME, "unworn"))
-    assert "not enough failures" in unworn.lower() or "Not enough failures" in unworn
-    assert "Keep drilling" not in words(one_drill.layout(bench, Show(), NAME, "cobalt"))
+def test_a_table_and_a_breakdown_show_the_same_range(bench: Workbench) -> None:
+    one = bench.cost_range(NAME, "carbide")
+    other = next(d for d in bench.comparison(NAME).found.drills if d.drill == "carbide")
+    assert (one.low, one.high) == (other.low, other.high)
 
 
-def test_decimal_comma_and_inch_reach_the_sentences(bench: Workbench) -> None:
-    content, _ = PAGES["compare"].layout(bench, Show(decimal=","), NAME)
-    said = words(content)
+def test_decimal_comma_reaches_the_sentences(bench: Workbench) -> None:
+    said = words(compare.compared(bench, Show(decimal=","), NAME))
     assert "0,0" in said or "0,1" in said
     assert "0.1" not in said
-    inch = words(one_drill.layout(bench, Show(system="inch"), NAME, "carbide"))
-    assert "0.0118 in" in inch  # the limit of 0.3 mm
-    assert " mm" not in inch
 
 
 def test_without_a_worn_edge_it_says_what_to_do(tmp_path: Path) -> None:
     with Workbench.open(tmp_path / "shop") as empty:
         empty.new_trial(invented_drills())
-        content, _ = PAGES["compare"].layout(empty, Show(), NAME)
-        assert texts.COMPARE_EMPTY in words(content)
-        assert texts.LIFE_NONE.format(drill="cobalt") in words(
-            one_drill.layout(empty, Show(), NAME, "cobalt")
-        )
+        assert texts.COMPARE_EMPTY in words(compare.compared(empty, Show(), NAME))

@@ -23,6 +23,7 @@ def test_every_name_comes_back(name: str) -> None:
         ("progress", links.progress(name)),
         ("holes", links.holes(name)),
         ("holes", links.holes(name, 12)),
+        ("wear", links.wear(name, 12)),
     ):
         assert links.read(address) == (page, name)
     assert links.run_of(links.holes(name, 12)) == 12
