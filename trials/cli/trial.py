@@ -18,6 +18,7 @@ from trials.cli.common import (
     workbench,
 )
 from trials.cli.show import say, table
+from trials.cli.show_progress import working
 from trials.errors import InputError
 from trials.model import CAUTIONS
 
@@ -208,8 +209,13 @@ def show(context: typer.Context, name: TrialName) -> None:
     with workbench(context) as bench:
         trial = bench.trial(name)
         runs = bench.runs(name)
+        lives = {}
+        with working("projecting wear") as told:
+            for place, run in enumerate(runs, start=1):
+                if run.holes:
+                    lives[run.number] = bench.holes_to_wear(name, run.number)
+                told(place / len(runs))
         costs = {run.number: bench.cost(name, run.number) for run in runs if run.cycle_min}
-        lives = {run.number: bench.holes_to_wear(name, run.number) for run in runs if run.holes}
     hole = trial.hole
     say(
         f"{trial.name}: {shown.show(hole.diameter_mm, 'mm')} × {shown.show(hole.depth_mm, 'mm')} "

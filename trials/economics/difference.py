@@ -22,6 +22,7 @@ SURE = 0.95
 # Less than this share of the cost is no difference that a shop would change a drill for.
 SAME_WITHIN = 0.02
 _SAME_SURE = 0.9
+_NEARLY_NOTHING = 1e-12  # money a hole
 _NEXT_RUNS = (1, 2, 3, 4, 6, 8, 12)
 _FUTURES = 300
 _DRAWS_THEN = 2000
@@ -94,7 +95,8 @@ def difference(
     """Compare two drills from draws that were made together, draw by draw."""
     (one, a), (other, b) = first, second
     gap = b.total - a.total
-    weight = _prior_weight(np.log(b.total / a.total))
+    # Money of nothing at all has no ratio; two such drills are the same.
+    weight = _prior_weight(np.log((b.total + _NEARLY_NOTHING) / (a.total + _NEARLY_NOTHING)))
     p_first = float(weight[gap > 0].sum())
     if p_first < 0.5:  # lower in the middle, dearer in the balance of what may be
         one, a, other, b = other, b, one, a

@@ -119,7 +119,7 @@ def job_cost(
     edges, lives, regrinds = _formula.edges_lives_regrinds(money, beyond)
     of_drill = edge_holes * lives
     # A whisker is taken off, so that a job of exactly one drill does not buy two.
-    whole = np.floor(holes / of_drill - 1e-9).clip(min=0.0)
+    whole = np.floor(holes / of_drill * (1.0 - 1e-12) - 1e-9).clip(min=0.0)
     rest = holes - whole * of_drill
     reach = np.cumsum([lasts**k for k in range(money.regrinds + 1)])  # in lives of a new edge
     lives_left = rest / edge_holes * (1 - 1e-9)
@@ -164,14 +164,14 @@ def run_size(
     )
     farthest = _farthest(offers, holes_to_make)
     # Round sizes and the run's own are computed as they are, so that a table need not guess them.
-    told = [step * 10**power for power in range(7) for step in (1, 2, 5)]
+    told = [step * 10**power for power in range(10) for step in (1, 2, 5)]
     told = [size for size in (*told, holes_to_make or 1) if size <= farthest]
     sizes = np.unique(np.concatenate([np.geomspace(1, farthest, _POINTS).round(), told]))
-    every = np.arange(1.0, farthest + 1)
+    every = np.union1d(np.arange(1.0, min(farthest, _FARTHEST) + 1), sizes)
     costs = np.array([job_cost(one, every) for one in offers])
     drawn_costs = np.array([_drawn(one, draws, sizes) for one, draws in zip(offers, drawn,
                                                                          strict=True)])  # fmt: skip
-    at = sizes.astype(int) - 1
+    at = np.searchsorted(every, sizes)
     lines = []
     for number, one in enumerate(offers):
         middle = costs[number, at] / sizes
@@ -186,8 +186,12 @@ def run_size(
     lines.sort(key=lambda line: line.long_run)
     names = [one.evidence.drill for one in offers]
     later = names[int(np.argmin(costs[:, -1]))]
-    now = later if holes_to_make is None else names[int(np.argmin(costs[:, holes_to_make - 1]))]
-    found = tuple(_break_evens(names, costs, drawn_costs, sizes))
+    now = (
+        later
+        if holes_to_make is None
+        else names[int(np.argmin(costs[:, np.searchsorted(every, holes_to_make)]))]
+    )
+    found = tuple(_break_evens(names, costs, every, drawn_costs, sizes))
     advice = _advice(found, now, later, holes_to_make, len(offers))
     return RunSize(
         tuple(sizes.astype(int).tolist()), tuple(lines), found, holes_to_make, now, later, advice,
@@ -210,7 +214,9 @@ def _drawn(offer: Offer, drawn: CostDraws, sizes: Floats) -> Floats:
     )
 
 
-def _break_evens(names: list[str], costs: Floats, drawn: Floats, sizes: Floats) -> list[BreakEven]:
+def _break_evens(
+    names: list[str], costs: Floats, every: Floats, drawn: Floats, sizes: Floats
+) -> list[BreakEven]:
     """From the drill of the smallest run to that of the largest, each change that stays.
 
     Whole drills make the lines jump, so two of them can cross several times: a break-even is the
@@ -227,7 +233,7 @@ def _break_evens(names: list[str], costs: Floats, drawn: Floats, sizes: Floats) 
         if not turns:
             return found
         then = min(turns, key=lambda other: (turns[other], costs[other, -1]))
-        holes = turns[then] + 1
+        holes = int(every[turns[then]])
         reached = [_stays_below(b, a) for a, b in zip(drawn[current], drawn[then], strict=True)]
         at = sorted(math.inf if i is None else float(sizes[i]) for i in reached)
         low, high = at[int(0.05 * (len(at) - 1))], at[math.ceil(0.95 * (len(at) - 1))]

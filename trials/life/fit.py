@@ -211,7 +211,7 @@ def fit_life(
     Raises:
         InputError: lengths differ, a life is not a number above 0, or the model is unknown.
     """
-    return fit_lives(lives_of(holes, [bool(end) for end in ended]), model, level=level)
+    return fit_lives(lives_of(holes, ended), model, level=level)
 
 
 def fit_lives(
@@ -240,8 +240,9 @@ def fit_lives(
         )  # fmt: skip
     likelihood = Likelihood(data, model)
     log_sigma, top = highest(likelihood.profile, *_LOG_SIGMA)
-    flat = float(likelihood.profile(np.array([_LOG_SIGMA[0]]))[0]) > top - 1e-3
-    if log_sigma < _LOG_SIGMA[0] + 0.7 or flat:
+    # One number of holes that every life allows leaves the scatter free to be nothing.
+    same = max(life.low for life in data) <= min(life.high for life in data)
+    if log_sigma < _LOG_SIGMA[0] + 0.7 or same:
         return LifeFit(
             model, len(data), failures, level=level, data=data,
             verdict=f"not enough scatter: the {failures} lives that ended may all be the same, so "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import numbers
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -70,13 +71,15 @@ def lives_of(holes: Sequence[float], ended: Sequence[bool]) -> tuple[Life, ...]:
     """
     require(len(holes) == len(ended), "lives and their ends", f"{len(holes)} and {len(ended)}",
             "one end for each life")  # fmt: skip
-    values = [float(value) for value in holes]
-    for number, value in enumerate(values, start=1):
-        require(0 < value < math.inf, f"life {number}", value, "a number of holes above 0")
-    return tuple(
-        ended_at(value) if end else stopped_at(value)
-        for value, end in zip(values, ended, strict=True)
-    )
+    lives = []
+    for number, (value, end) in enumerate(zip(holes, ended, strict=True), start=1):
+        known = isinstance(value, numbers.Real) and 0 < float(value) < math.inf
+        require(known, f"life {number}", value, "a number of holes above 0")
+        # A text such as "no" is true in Python, and not a number is neither.
+        require(end in (0, 1) and not isinstance(end, str), f"whether life {number} ended", end,
+                "true or false")  # fmt: skip
+        lives.append(ended_at(float(value)) if end else stopped_at(float(value)))
+    return tuple(lives)
 
 
 def life_of_run(run: Run, wear_limit_mm: float | WearLimits) -> Life:

@@ -60,6 +60,11 @@ class Economics:
             ("cost of a scrapped part", self.scrap_cost),
         ):
             require(0 <= value < 1e9, what, value, "0 or more, and finite")
+        for what, value in (
+            ("regrinds", self.regrinds),
+            ("holes between looks at the drill", self.inspect_every_holes),
+        ):
+            require(value == int(value), what, value, "a whole number")
         require(0 <= self.scrap_share <= 1, "share of holes that scrap a part", self.scrap_share,
                 "0 to 1")  # fmt: skip
         require(0 <= self.life_lost_per_regrind < 1, "life lost per regrind",
