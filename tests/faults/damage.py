@@ -1,4 +1,4 @@
-"""Journals cut and zero-filled at every byte, single bits flipped in journals and traces."""
+"""Journals cut and zero-filled at every byte; single bits flipped in all that is kept or sent."""
 
 from __future__ import annotations
 
@@ -11,10 +11,14 @@ from pathlib import Path
 import numpy as np
 
 from tests.faults.row import Row
-from trials.errors import StoreError
+from tests.helpers.shared_trial import NAME, fill_shop
+from trials.errors import InputError, StoreError
 from trials.logger import Arrival, Journal, JournalReader, Kind
 from trials.logger.journal.record import segment_path
+from trials.sharing import verify_package
+from trials.sharing.package_write import seal
 from trials.store import TraceWriter, read_trace
+from trials.workbench import Workbench
 
 
 def _line(number: int) -> bytes:
@@ -131,5 +135,45 @@ def flips_in_a_trace(flips: int) -> Row:
     )  # fmt: skip
 
 
+def flips_in_a_package(flips: int) -> Row:
+    """Single bits of an exported package flipped at random places; every tenth is sealed anew, as
+    by somebody who changes a package and mends the digest of the whole file."""
+    places, told, sealed, told_sealed = random.Random(8), 0, 0, 0
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        fill_shop(folder / "shop", folder)
+        path, copy = folder / "package.zip", folder / "copy.zip"
+        with Workbench.open(folder / "shop") as bench:
+            bench.export(NAME, path)
+        whole = path.read_bytes()
+        for turn in range(flips):
+            bit = places.randrange(8 * len(whole))
+            flipped = bytearray(whole)
+            flipped[bit // 8] ^= 1 << bit % 8
+            copy.write_bytes(flipped)
+            told += _refused(copy)
+            if turn % 10 == 0 and bit // 8 < whole.index(b'"$schema"'):  # not what holds the sums
+                sealed += 1
+                seal(copy)
+                told_sealed += _refused(copy)
+    return Row(
+        f"{flips:,} single-bit flips of an exported package", "no silent wrong value",
+        f"{told:,} told; {told_sealed} of {sealed} in its files also where the digest of the whole "
+        "file was mended",
+        told == flips and told_sealed == sealed,
+    )  # fmt: skip
+
+
+def _refused(path: Path) -> bool:
+    try:
+        verify_package(path)
+    except InputError:
+        return True
+    return False
+
+
 def run(after: int, step: int, flips: int) -> list[Row]:
-    return [cuts(after, step), flips_in_a_journal(flips), flips_in_a_trace(flips)]
+    return [
+        cuts(after, step), flips_in_a_journal(flips), flips_in_a_trace(flips),
+        flips_in_a_package(flips),
+    ]  # fmt: skip

@@ -22,6 +22,7 @@ from trials.cli import (
     journal,
     life,
     log,
+    package,
     plan,
     run,
     start,
@@ -45,9 +46,10 @@ app.add_typer(trial.app, name="trial")
 app.add_typer(run.app, name="run")
 app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
+app.add_typer(package.app, name="package")
 for module in (
     choose, start, plan, log, import_file, wear, life, cost, interval, compare, suggest, dashboard,
-    demo_command, doctor,
+    demo_command, doctor, package,
 ):  # fmt: skip
     module.add_to(app)
 

@@ -2,13 +2,29 @@
 
 from trials.sharing.hand_over import HandOver, hand_over_text
 from trials.sharing.machine_card import machine_card
+from trials.sharing.package_format import (
+    ContentTable,
+    PackageContent,
+    TraceToPack,
+    trace_name,
+)
+from trials.sharing.package_read import Package, open_package, verify_package
+from trials.sharing.package_write import write_package
 from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
 __all__ = [
+    "ContentTable",
     "HandOver",
+    "Package",
+    "PackageContent",
+    "TraceToPack",
     "hand_over_text",
     "machine_card",
+    "open_package",
     "read_trial",
+    "trace_name",
     "trial_from_plain",
     "trial_toml",
+    "verify_package",
+    "write_package",
 ]

@@ -5,6 +5,16 @@ from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._lock import FileLock, Holder, holder_of
+from trials.store._packing import (
+    PACKED_TABLES,
+    CellKind,
+    PackedColumn,
+    PackedRow,
+    PackedTable,
+    PackedTrace,
+    PackedTrial,
+    TableName,
+)
 from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import UPGRADE_COMMAND, Upgrade
@@ -16,9 +26,16 @@ from trials.store._types import now_utc
 
 __all__ = [
     "HOLE_COLUMNS",
+    "PACKED_TABLES",
     "UPGRADE_COMMAND",
+    "CellKind",
     "FileLock",
     "Holder",
+    "PackedColumn",
+    "PackedRow",
+    "PackedTable",
+    "PackedTrace",
+    "PackedTrial",
     "Recording",
     "ShopFolder",
     "Store",
@@ -26,6 +43,7 @@ __all__ = [
     "StoredEdit",
     "StoredRun",
     "StoredTrial",
+    "TableName",
     "TraceExtent",
     "TraceFile",
     "TraceWriter",

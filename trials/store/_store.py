@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
@@ -24,6 +25,7 @@ from trials.store._edit_rows import StoredEdit
 from trials.store._engine import Database, damage
 from trials.store._folder import ShopFolder
 from trials.store._lock import FileLock
+from trials.store._packing import PackedTrial
 from trials.store._recording_rows import Recording
 from trials.store._run_rows import StoredRun
 from trials.store._trial_rows import StoredTrial
@@ -276,6 +278,14 @@ class Store:
             stored = run_rows.update_run(connection, trial, number, change, version)
             edit_rows.replace_edits(connection, recording, edits)
             return stored
+
+    # Packages
+
+    @contextmanager
+    def packing(self, name: str) -> Iterator[PackedTrial]:
+        """One unchanging view of a trial and all that belongs to it, as long as it is open."""
+        with self._database.reading() as connection:
+            yield PackedTrial(connection, name)
 
     # Alarms
 

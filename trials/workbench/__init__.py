@@ -19,6 +19,7 @@ from trials.workbench._money_values import (
     RunSizeAdvice,
     SecondWitness,
 )
+from trials.workbench._share_values import Exported
 from trials.workbench._values import (
     HoleNow,
     JournalLoss,
@@ -42,6 +43,7 @@ __all__ = [
     "DrillOnAdvice",
     "DrillsCompared",
     "EditShown",
+    "Exported",
     "FileHoles",
     "HoleNow",
     "JournalLoss",

@@ -1,0 +1,58 @@
+"""``holewise export`` and ``holewise package``: a trial as one file to pass on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from trials.cli.common import TrialName, workbench
+from trials.cli.show import say
+from trials.cli.show_progress import working
+
+app = typer.Typer(help="Look at packages of trials.", no_args_is_help=True)
+PackageFile = Annotated[Path, typer.Argument(help="Package of a trial.", metavar="FILE")]
+
+
+def add_to(top: typer.Typer) -> None:
+    """Add this file's commands."""
+    top.command("export")(export)
+
+
+def export(
+    context: typer.Context,
+    name: TrialName,
+    out: Annotated[Path, typer.Option("--out", help="File to write, such as bracket.zip.")],
+    licence: Annotated[
+        str,
+        typer.Option(help="Terms for passing it on: CC-BY-4.0, or a sentence of your own."),
+    ] = "",
+    traces: Annotated[
+        bool, typer.Option("--traces/--no-traces", help="With the recorded load, or without.")
+    ] = True,
+    replace: Annotated[bool, typer.Option("--replace", help="Write over the file.")] = False,
+) -> None:
+    """Write a trial as a package that opens in a spreadsheet and can be checked."""
+    with workbench(context) as bench, working("Writing the package") as told:
+        done = bench.export(
+            name, out, licence=licence, traces=traces, replace=replace, on_progress=told
+        )
+    say(f"Wrote {done.path}: {done.size_bytes:,} bytes, {done.traces} traces.")
+    if not licence:
+        say("No licence was stated; say on what terms it may be passed on with --licence.")
+
+
+@app.command("verify")
+def verify(file: PackageFile) -> None:
+    """Say whether a package is as it was written: every byte, cell and sample."""
+    from trials.workbench import Workbench
+
+    with working("Checking the package") as told:
+        found = Workbench.verify_package(file, on_progress=told)
+    say(
+        f"{file} is whole: trial {found.plain.get('name')}, {len(found.files)} files, written by "
+        f"Holewise {found.version}. SHA-256 {found.digest}."
+    )
+    if found.removed:
+        say(f"Removed by the sender: {', '.join(found.removed)}.")
