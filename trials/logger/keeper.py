@@ -38,9 +38,9 @@ _MOST_BYTES = 64 << 20
 class Landing:
     """Shared memory that bytes are read into before they go to the journal.
 
-    Before each read it is cleared and told the number of the record that the bytes will have. If
-    the journal has no such record, what is in it is to be saved; zero bytes at the very end cannot
-    be told from clear memory.
+    Before each read it is cleared and told how many records of data came before. If the journal has
+    no more than those, what is in it is to be saved; zero bytes at the very end cannot be told from
+    clear memory.
 
     Args:
         descriptor: of the memory, when it is there already.
@@ -54,20 +54,20 @@ class Landing:
         self.view = memoryview(self._map)[_HEAD_BYTES:]
         self._used = LANDING_BYTES
 
-    def expect(self, number: int) -> None:
-        """The next read is for this record."""
+    def expect(self, data_records: int) -> None:
+        """The next read comes after so many records of data."""
         self.view[: self._used] = bytes(self._used)
-        self._map[:_HEAD_BYTES] = number.to_bytes(_HEAD_BYTES, "little")
+        self._map[:_HEAD_BYTES] = data_records.to_bytes(_HEAD_BYTES, "little")
         self._used = LANDING_BYTES
 
     def landed(self, count: int) -> None:
         """So many bytes were read, which spares clearing more."""
         self._used = count
 
-    def saved_from(self, records: int) -> bytes:
-        """The bytes that a journal with so many records does not hold."""
-        number = int.from_bytes(self._map[:_HEAD_BYTES], "little")
-        return bytes(self.view).rstrip(b"\0") if number >= records else b""
+    def saved_from(self, data_records: int) -> bytes:
+        """The bytes that a journal with so many records of data does not hold."""
+        before = int.from_bytes(self._map[:_HEAD_BYTES], "little")
+        return bytes(self.view).rstrip(b"\0") if before >= data_records else b""
 
     def close(self) -> None:
         """Let go of the memory."""
@@ -151,7 +151,7 @@ def save(folder: Path, lock: int, link: int, landing: int) -> int:
     journal = Journal.reopen(folder, lock=lock)
     saved, until = 0, time.monotonic() + _LONGEST_S
     try:
-        landed = Landing(landing).saved_from(journal.found_records)
+        landed = Landing(landing).saved_from(journal.data_records)
         if landed:
             journal.append(landed)
             saved += len(landed)

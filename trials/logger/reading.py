@@ -97,7 +97,7 @@ class Reading:
         while not (stop.is_set() or self._halt.is_set()):
             if self._keeper is not None:
                 time.sleep(max(0.0, gather_until - time.monotonic()))
-                self._keeper.landing.expect(self._journal.next_number)
+                self._keeper.landing.expect(self._journal.data_records)
             try:
                 chunk = self._source.read(READ_TIMEOUT_S)
                 lost = "the other side closed the link"

@@ -30,7 +30,7 @@ from trials.logger import (
 )
 from trials.logger.handover import Handover, Happening
 from trials.logger.journal.system import take_lock
-from trials.logger.keeper import Landing
+from trials.logger.keeper import Landing, save
 from trials.logger.sources import ShdrSource, TcpSource
 
 
@@ -209,6 +209,24 @@ def test_landed_bytes_that_the_journal_lacks() -> None:
     assert other.saved_from(8) == b""
     other.close()
     landing.close()
+
+
+def test_landed_bytes_are_saved_also_when_a_note_came_in_between(tmp_path: Path) -> None:
+    """An alarm is noted by another thread than the one that reads."""
+    landing = Landing()
+    journal = Journal.create(tmp_path / "j", {})
+    journal.append(b"t=0;\n")
+    landing.expect(journal.data_records)
+    landing.view[:5] = b"t=1;\n"
+    landing.landed(5)
+    journal.note({"event": "alarm"})
+    journal.release()  # as at a kill
+    link, other_end = socket.socketpair()
+    with other_end:
+        save(tmp_path / "j", take_lock(tmp_path / "j"), link.detach(), os.dup(landing.descriptor))
+    landing.close()
+    data = [one.payload for one in JournalReader(tmp_path / "j") if one.kind is Kind.DATA]
+    assert data == [b"t=0;\n", b"t=1;\n"]
 
 
 PROGRAM = """

@@ -54,7 +54,8 @@ class Journal:
             that wait: where a file goes on.
         tail: the last bytes of data that ``reopen`` found, a line or so.
         cut: the torn end that ``reopen`` cut off, or None.
-        found_records: whole records that were there when it was opened.
+        data_records: records of data, written or waiting, all sessions together. Notes are not
+            counted: they come from other threads than the one that reads.
         same_boot: the computer was not started anew since the session before, so that monotonic
             times go on.
     """
@@ -68,7 +69,7 @@ class Journal:
         self.data_bytes = 0
         self.tail = b""
         self.cut: Damage | None = None
-        self.found_records = 0
+        self.data_records = 0
         self.same_boot = True
         self._segment_bytes = segment_bytes
         self._lock = threading.Lock()  # guards all below between writer and sync thread
@@ -150,6 +151,7 @@ class Journal:
                 position = after(record)
                 if record.kind is Kind.DATA:
                     journal.data_bytes += len(record.payload)
+                    journal.data_records += 1
                     journal.tail = record.payload[-_TAIL_BYTES:]
                 elif record.kind is Kind.SETTINGS and record.number == 0:
                     journal.settings = json.loads(record.payload)
@@ -158,7 +160,7 @@ class Journal:
                     boot = note.get("boot", boot)
                     if note.get("anew"):
                         journal.data_bytes = 0
-            journal._number = journal.found_records = position.record
+            journal._number = position.record
             journal.cut = reader.torn
             journal.same_boot = boot is not None and boot == boot_id()
             last = segment_numbers(folder)[-1]
@@ -185,7 +187,10 @@ class Journal:
         kept = True
         for start in range(0, len(data), LONGEST_PAYLOAD):
             part = data[start : start + LONGEST_PAYLOAD]
-            kept = self._take(Entry(Kind.DATA, arrival, part)) and kept
+            if self._take(Entry(Kind.DATA, arrival, part)):
+                self.data_records += 1
+            else:
+                kept = False
             self.data_bytes += len(part)
         return kept
 
@@ -407,11 +412,6 @@ class Journal:
             if descriptor >= 0:
                 os.close(descriptor)
         self._descriptor = self._lock_file = -1
-
-    @property
-    def next_number(self) -> int:
-        """Number of the record that is written next."""
-        return self._number
 
     @property
     def lock_descriptor(self) -> int:
