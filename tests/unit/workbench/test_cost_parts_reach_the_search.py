@@ -15,9 +15,10 @@ from trials.workbench import Workbench, _search
 from trials.workbench._costs import cycle_min
 
 RUNS = [
-    RunResult(FIRST, 900, "worn", 40.0, 52.0, 0.06), RunResult(FAST, 1250, "worn", 45.0, 57.0, 0.05),
+    RunResult(FIRST, 900, "worn", 40.0, 52.0, 0.06),
+    RunResult(FAST, 1250, "worn", 45.0, 57.0, 0.05),
     RunResult(FAST, 1150, "worn", 45.0, 56.0, 0.05),
-]  # fmt: skip
+]
 
 
 def asked(trial: Trial, **money: object) -> Suggestion:
