@@ -19,8 +19,10 @@ from trials.cli.line_options import (
     Encoding,
     FormatText,
     MapText,
+    ProfileName,
     line_format_from,
     mapping_from,
+    with_profile,
 )
 from trials.cli.show import say, table
 from trials.errors import InputError
@@ -74,6 +76,7 @@ def list_holes(
             "what a hole should look like.",
         ),
     ] = None,
+    profile: ProfileName = None,
     line_format: FormatText = None,
     mapping: MapText = None,
     delimiter: Delimiter = None,
@@ -92,7 +95,15 @@ def list_holes(
     file = Path(target)
     if not file.is_file():
         _refuse_file_options(
-            target, expected, line_format, mapping, delimiter, decimal, encoding, skip_bad_lines
+            target,
+            profile,
+            expected,
+            line_format,
+            mapping,
+            delimiter,
+            decimal,
+            encoding,
+            skip_bad_lines,
         )
         with workbench(context) as bench:
             found_run = bench.run(target, run)
@@ -112,12 +123,19 @@ def list_holes(
         from trials.sharing import read_trial
 
         trial = read_trial(expected)
+    read_format = line_format_from(line_format, delimiter, decimal, encoding)
+    read_mapping = mapping_from(mapping)
+    if profile is not None:
+        with workbench(context) as bench:
+            _, read_format, read_mapping = with_profile(
+                bench, profile, None, read_format, read_mapping
+            )
     with file_progress(f"Reading {file.name}") as update:
         found = Workbench.holes_in_file(
             file,
             expected=trial,
-            line_format=line_format_from(line_format, delimiter, decimal, encoding),
-            mapping=mapping_from(mapping),
+            line_format=read_format,
+            mapping=read_mapping,
             skip_bad_lines=skip_bad_lines,
             on_progress=update,
         )
@@ -285,7 +303,7 @@ def _refuse_file_options(target: str, *given: object) -> None:
     if Path(target).suffix.lower() in (".csv", ".txt", ".log", ".tsv") or any(given):
         raise InputError(
             f"file {target}", got="no such file", allowed="a recorded file that is there",
-            do="Options such as --expected, --format and --map go with a file; a trial's holes "
+            do="Options such as --expected, --profile and --map go with a file; a trial's holes "
             "are listed by its name and --run.",
         )  # fmt: skip
 

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from trials.errors import InputError
+from trials.errors import InputError, require
 from trials.mechanics import hole_time
 from trials.model import CuttingData, ExpectedHole, PeckMode
 
+_LONGEST_DELAY_S = 5.0
 _CUTTING_FIELDS = ("speed_m_per_min", "feed_mm_per_rev", "peck_mode", "peck_depth_xd")
 
 
@@ -33,7 +34,9 @@ def expected_times(expected: object) -> ExpectedTimes:
 
     Args:
         expected: an `ExpectedHole`, or any mapping or object with ``diameter_mm``, ``depth_mm``
-            and the cutting data, either beside them or in ``cutting_data``.
+            and the cutting data, either beside them or in ``cutting_data``. ``filter_delay_s``
+            beside them says by how much the drive's filter delays the load; holes are then given
+            as much earlier.
 
     Raises:
         InputError: a value is missing, or is none that a drill can have.
@@ -65,8 +68,15 @@ def expected_times(expected: object) -> ExpectedTimes:
     pecks = time.peck_cut_s or (time.cut_s,)
     return ExpectedTimes(
         cut_s=time.cut_s, pecks=len(pecks), peck_s=max(pecks), last_peck_s=pecks[-1],
-        peck_mode=data.peck_mode,
+        peck_mode=data.peck_mode, filter_delay_s=_delay(_get(expected, "filter_delay_s")),
     )  # fmt: skip
+
+
+def _delay(value: Any) -> float:
+    delay_s = float(value or 0.0)
+    require(0.0 <= delay_s <= _LONGEST_DELAY_S, "delay of the drive's filter", delay_s,
+            f"0 to {_LONGEST_DELAY_S:g} s")  # fmt: skip
+    return delay_s
 
 
 def _get(source: object, name: str) -> Any:

@@ -17,8 +17,10 @@ from trials.holes.analysis import Found, analyse
 from trials.holes.expected import ExpectedTimes, expected_times
 from trials.holes.grid import Bins, Grid, choose_grid, grid_index, to_bins
 from trials.holes.hole import COLUMNS, Hole
-from trials.holes.samples import Few, Samples, checked
+from trials.holes.samples import Few, Floats, Samples, checked
 
+_INPUTS = ("time_s", "load_pct", "rpm", "depth_mm", "in_cycle")
+_CLOCK_S = 1.0
 _FIRST_LOOK_S = 300.0
 _NEXT_LOOK_S = 600.0
 _CONTEXT_S = 120.0
@@ -32,7 +34,7 @@ class HoleFinder:
 
     Samples are collected and looked at in windows whose limits depend only on the samples' own
     times, so that it makes no difference in what portions they are fed. A hole is settled, and
-    returned by `feed`, once what follows it has been seen: some 300 s of trace (or five cycles)
+    returned by `feed`, once what follows it has been seen: some 600 s of trace (or five cycles)
     after its end at the latest. Between, `pending` has the holes
     that are not settled yet and `current` the one in progress; both look at all samples so far.
 
@@ -76,6 +78,7 @@ class HoleFinder:
         *,
         rpm: ArrayLike | None = None,
         depth_mm: ArrayLike | None = None,
+        in_cycle: ArrayLike | None = None,
     ) -> list[Hole]:
         """Take more samples; return the holes that are settled by them.
 
@@ -88,6 +91,8 @@ class HoleFinder:
             rpm: shape (n,), spindle speed, 1/min, NaN where not known; only its size counts.
             depth_mm: shape (n,), place of the drill along the hole, mm, NaN where not known; any
                 origin and direction.
+            in_cycle: shape (n,), 1 while the machine works through its program, 0 while it does
+                not, NaN where not known: nothing is drilled out of cycle.
 
         Raises:
             InputError: the shapes differ.
@@ -96,17 +101,17 @@ class HoleFinder:
             start, end = (gap.start_s, gap.end_s) if hasattr(gap, "start_s") else (gap[0], gap[1])
             self._lost.append((float(start), float(end)))
         self._fed += 1
-        few = self._few.take(time_s, load_pct, rpm, depth_mm)
+        few = self._few.take(time_s, load_pct, rpm, depth_mm, in_cycle)
         if few and self._few.newest_s < self._next_look_s:
             return []
         holes = self._feed(*self._few.give())
-        return holes if few else holes + self._feed(time_s, load_pct, rpm, depth_mm)
+        return holes if few else holes + self._feed(time_s, load_pct, rpm, depth_mm, in_cycle)
 
     def _feed(
         self, time_s: ArrayLike, load_pct: ArrayLike, rpm: ArrayLike | None,
-        depth_mm: ArrayLike | None,
+        depth_mm: ArrayLike | None, in_cycle: ArrayLike | None,
     ) -> list[Hole]:  # fmt: skip
-        samples = checked(time_s, load_pct, rpm, depth_mm, self._newest_s)
+        samples = checked(time_s, load_pct, rpm, depth_mm, in_cycle, self._newest_s)
         time = samples.time_s
         holes: list[Hole] = []
         if len(time) == 0:
@@ -289,38 +294,60 @@ def find_holes(samples: pd.DataFrame, expected: object | None = None) -> pd.Data
 
     Args:
         samples: columns ``time_s`` (s) and ``load_pct`` (% of rating), one row a sample; with
-            ``rpm`` (1/min) and ``depth_mm`` beside them a spindle that starts or stops is told
-            from a cut, and a peck from a hole, by what the machine says and not by the load alone.
+            ``rpm`` (1/min), ``depth_mm`` and ``in_cycle`` (1 or 0) beside them a spindle that
+            starts or stops is told from a cut, and a peck from a hole, by what the machine says
+            and not by the load alone.
         expected: an `ExpectedHole`, or any mapping or object with ``diameter_mm``, ``depth_mm``
             and the cutting data (beside them or in ``cutting_data``). Cutting time, number of
-            pecks and their times are derived from it; None has them read from the trace.
+            pecks and their times are derived from it; None has them read from the trace. With
+            ``filter_delay_s`` beside them, holes are given earlier by the drive filter's delay.
 
     Returns:
         One row a hole, columns as the fields of `Hole`; ``flags`` joined by ``"; "``.
 
     Raises:
-        InputError: a column is missing or holds no numbers.
+        InputError: a column is missing or holds no numbers, or times go back by more than a second.
     """
-    columns = []
     for name in ("time_s", "load_pct"):
         if name not in samples:
             raise InputError(
                 f"samples: column {name}", got=", ".join(map(str, samples.columns)) or "no columns",
                 allowed="time_s in seconds and load_pct in % of the rating",
             )  # fmt: skip
-        try:
-            columns.append(samples[name].to_numpy(dtype=np.float64, na_value=np.nan))
-        except (TypeError, ValueError) as error:
-            raise InputError(
-                f"samples: column {name}", got=str(error), allowed="numbers"
-            ) from error
-    more = {
-        name: samples[name].to_numpy(dtype=np.float64, na_value=np.nan)
-        for name in ("rpm", "depth_mm")
-        if name in samples
-    }
+    values = {name: _numbers(samples[name]) for name in _INPUTS if name in samples}
+    time, load = values.pop("time_s"), values.pop("load_pct")
+    _require_order(time)
     finder = HoleFinder(expected)
-    return to_frame(finder.feed(columns[0], columns[1], **more) + finder.finish())
+    return to_frame(finder.feed(time, load, **values) + finder.finish())
+
+
+def _numbers(column: pd.Series) -> Floats:
+    """A column as numbers, NaN where there is none."""
+    if pd.api.types.is_datetime64_any_dtype(column) or pd.api.types.is_timedelta64_dtype(column):
+        raise InputError(
+            f"samples: column {column.name}", got="dates or durations", allowed="numbers",
+            do="Turn times to seconds: (times - times.iloc[0]).dt.total_seconds().",
+        )  # fmt: skip
+    try:
+        return column.to_numpy(dtype=np.float64, na_value=np.nan)
+    except (TypeError, ValueError) as error:
+        raise InputError(
+            f"samples: column {column.name}", got=str(error), allowed="numbers"
+        ) from error
+
+
+def _require_order(time: Floats) -> None:
+    """Small steps back are a clock's; larger ones would be held to be one long standstill."""
+    known = time[np.isfinite(time)]
+    newest = np.maximum.accumulate(known)
+    back = np.flatnonzero(known < newest - _CLOCK_S)
+    if len(back):
+        row = int(back[0])
+        raise InputError(
+            "samples: column time_s", got=f"{known[row]:g} s after {newest[row]:g} s",
+            allowed=f"times in order; steps back of up to {_CLOCK_S:g} s count as none",
+            do='Sort the samples: samples.sort_values("time_s").',
+        )  # fmt: skip
 
 
 def to_frame(holes: Sequence[Hole]) -> pd.DataFrame:

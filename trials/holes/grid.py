@@ -64,7 +64,7 @@ class Bins:
         raw_max: highest sample, NaN where there is none.
         count: number of samples.
         lost: true where the source said that samples are missing.
-        rpm, depth_mm: first sample in the bin, NaN where it is not known.
+        rpm, depth_mm, in_cycle: first sample in the bin, NaN where it is not known.
     """
 
     value: Floats
@@ -74,12 +74,13 @@ class Bins:
     lost: NDArray[np.bool_]
     rpm: Floats
     depth_mm: Floats
+    in_cycle: Floats
 
     @classmethod
     def empty(cls, length: int = 0) -> Bins:
-        value, top, raw_max, rpm, depth_mm = (np.full(length, np.nan) for _ in range(5))
+        value, top, raw_max, *beside = (np.full(length, np.nan) for _ in range(6))
         count, lost = np.zeros(length, np.int64), np.zeros(length, np.bool_)
-        return cls(value, top, raw_max, count, lost, rpm, depth_mm)
+        return cls(value, top, raw_max, count, lost, *beside)
 
     def __len__(self) -> int:
         return len(self.value)
@@ -189,10 +190,9 @@ def to_bins(
         bins.top[at] if clean is load else _each(np.maximum, load, starts, number)
     )  # fmt: skip
     bins.count[at] = number
-    if samples.rpm is not None:
-        bins.rpm[at] = samples.rpm[starts]
-    if samples.depth_mm is not None:
-        bins.depth_mm[at] = samples.depth_mm[starts]
+    for name in ("rpm", "depth_mm", "in_cycle"):
+        if (said := getattr(samples, name)) is not None:
+            getattr(bins, name)[at] = said[starts]
     return bins
 
 

@@ -13,6 +13,7 @@ from trials.holes.samples import Floats
 
 _COARSE_S = 0.1
 _SCALES_S = (0.8, 1.6, 3.2, 6.4, 12.8, 25.6, 51.2)
+_RARELY, _BRAKES_S = 0.12, 0.7
 _ENOUGH_VALUES = 4
 _SURE = 5.0  # multiples of the noise that count as load
 
@@ -70,6 +71,7 @@ def find_levels(
     usual = alike * _usual_scatter(apart)
     noise = max(noise, 0.3 * step)
     block_noise = _quiet_scatter(blocks) if grid.sample_s < coarse_step_s else noise
+    blocks = _without_short_dips(blocks, block_noise, coarse_step_s)
     width = 1
     while True:
         smooth = uniform_filter1d(blocks, width, mode="nearest")
@@ -96,6 +98,18 @@ def find_levels(
         idle, above, coarse_noise, every, width // 2, noise, min(noise, usual),
         _last_digit(sampled, step),
     )  # fmt: skip
+
+
+def _without_short_dips(blocks: Floats, noise: float, step_s: float) -> Floats:
+    """Idle put in where the drive brakes: for a moment lower than it nearly ever is."""
+    ground = float(np.quantile(blocks, _RARELY)) - _SURE * noise
+    low = blocks < ground
+    if not low.any():
+        return blocks
+    size = max(3, round(_BRAKES_S / step_s) | 1)
+    highest = maximum_filter1d(blocks, size, mode="nearest")
+    closed = minimum_filter1d(highest, size, mode="nearest")
+    return np.asarray(np.where(low, closed, blocks))
 
 
 def _alike(each: float) -> float:

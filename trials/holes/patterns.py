@@ -52,8 +52,11 @@ def by_pattern(
     usual = middle(gaps) if len(gaps) else 0.0
     if usual > 4.0 or len(length) < 8:
         return alone
-    block = np.concatenate([[True], gaps > max(3.0 * usual, usual + 3.0)])
-    following = np.log(np.minimum(np.concatenate([gaps, [usual]]), 2 * usual))
+    pause = gaps > max(3.0 * usual, usual + 3.0)
+    block = np.concatenate([[True], pause])
+    # A pause parts rows; that rows are alike long makes no pattern of pecks.
+    near = np.where(pause, usual, gaps)
+    following = np.log(np.minimum(np.concatenate([near, [usual]]), 2 * usual))
     # Below this, times differ by where the samples happen to lie.
     least_length = max(0.06, 2.0 * sample_s / middle(length))
     least_gap = max(0.08, 2.0 * sample_s / usual)

@@ -20,12 +20,13 @@ _ONE_UNKNOWN = [float("nan")]
 
 @dataclass(frozen=True, slots=True)
 class Samples:
-    """Samples in order of time; ``rpm`` and ``depth_mm`` are None where none is known."""
+    """Samples in order of time; what the machine says beside is None where none is known."""
 
     time_s: Floats
     load_pct: Floats
     rpm: Floats | None = None
     depth_mm: Floats | None = None
+    in_cycle: Floats | None = None
 
     def __len__(self) -> int:
         return len(self.time_s)
@@ -35,6 +36,7 @@ class Samples:
             self.time_s[begin:end], self.load_pct[begin:end],
             None if self.rpm is None else self.rpm[begin:end],
             None if self.depth_mm is None else self.depth_mm[begin:end],
+            None if self.in_cycle is None else self.in_cycle[begin:end],
         )  # fmt: skip
 
     @classmethod
@@ -42,7 +44,7 @@ class Samples:
         if not parts:
             return cls(np.empty(0), np.empty(0))
         more: list[Floats | None] = []
-        for name in ("rpm", "depth_mm"):
+        for name in ("rpm", "depth_mm", "in_cycle"):
             known = [getattr(part, name) for part in parts]
             if all(values is None for values in known):
                 more.append(None)
@@ -53,7 +55,7 @@ class Samples:
             ]))  # fmt: skip
         return cls(
             np.concatenate([part.time_s for part in parts]),
-            np.concatenate([part.load_pct for part in parts]), more[0], more[1],
+            np.concatenate([part.load_pct for part in parts]), *more,
         )  # fmt: skip
 
 
@@ -61,33 +63,29 @@ class Few:
     """Samples that come a few at a time, kept in lists until there are many of them."""
 
     def __init__(self) -> None:
-        self._lists: tuple[list[float], list[float], list[float], list[float]]
-        self._lists = ([], [], [], [])
+        self._lists: tuple[list[float], ...] = ([], [], [], [], [])
         self.newest_s = -np.inf
 
-    def take(self, time_s: Any, load_pct: Any, rpm: Any, depth_mm: Any) -> bool:
+    def take(self, time_s: Any, load_pct: Any, *beside: Any) -> bool:
         """Keep them; False, and nothing is kept, when they are many or not plain rows alike."""
         try:
             number = len(time_s)
             if number > _FEW or len(self._lists[0]) >= _MOST_KEPT:
                 return False
-            rows = [_plain(values, number) for values in (time_s, load_pct, rpm, depth_mm)]
+            rows = [_plain(values, number) for values in (time_s, load_pct, *beside)]
         except (TypeError, ValueError):
             return False
-        if not len(rows[0]) == len(rows[1]) == len(rows[2]) == len(rows[3]):
+        if any(len(row) != number for row in rows):
             return False
-        times, loads, speeds, depths = self._lists
-        times += rows[0]
-        loads += rows[1]
-        speeds += rows[2]
-        depths += rows[3]
+        for kept, row in zip(self._lists, rows, strict=True):
+            kept += row
         if number and rows[0][-1] > self.newest_s:
             self.newest_s = rows[0][-1]
         return True
 
-    def give(self) -> tuple[list[float], list[float], list[float], list[float]]:
+    def give(self) -> tuple[list[float], ...]:
         """All that was kept; nothing is kept after that."""
-        lists, self._lists = self._lists, ([], [], [], [])
+        lists, self._lists = self._lists, ([], [], [], [], [])
         self.newest_s = -np.inf
         return lists
 
@@ -102,7 +100,7 @@ def _plain(values: Any, number: int) -> list[float]:
 
 def checked(
     time_s: ArrayLike, load_pct: ArrayLike, rpm: ArrayLike | None, depth_mm: ArrayLike | None,
-    newest_s: float,
+    in_cycle: ArrayLike | None, newest_s: float,
 ) -> Samples:  # fmt: skip
     """Samples as arrays of their own, finite and in order of time.
 
@@ -117,7 +115,7 @@ def checked(
             allowed="as many times as loads, each in one row",
         )  # fmt: skip
     more: list[Floats | None] = []
-    for name, values in (("rpm", rpm), ("depth_mm", depth_mm)):
+    for name, values in (("rpm", rpm), ("depth_mm", depth_mm), ("in_cycle", in_cycle)):
         row = None if values is None else np.asarray(values, dtype=np.float64).reshape(-1)
         if row is not None and row.shape != time.shape:
             raise InputError(
@@ -125,7 +123,7 @@ def checked(
                 allowed="as many values as times",
             )  # fmt: skip
         more.append(None if row is None or bool(np.isnan(row).all()) else row.copy())
-    samples = Samples(time, load, more[0], more[1])
+    samples = Samples(time, load, *more)
     if not np.isfinite(float(time.sum()) + float(load.sum())):
         good = np.isfinite(time) & np.isfinite(load)
         samples = Samples(

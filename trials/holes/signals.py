@@ -16,25 +16,44 @@ _CHANGES_WITHIN_S = 0.4  # looked back: what was cut just before the spindle sto
 
 
 def without_turning(grid: Grid, bins: Bins, value: Floats) -> Floats:
-    """The load, idle put in where the spindle stands or changes its speed: nothing is cut there.
+    """The load, idle put in where the spindle stands or changes its speed, or the machine is not
+    in cycle: nothing is cut there.
 
-    A speed that says so for most of the loaded time belongs to another spindle and is left aside.
+    A signal that says so for most of the loaded time belongs to another spindle, or another
+    program, and is left aside.
     """
-    known = np.flatnonzero(np.isfinite(bins.rpm))
-    if len(known) < 3:
-        return value
-    place = np.maximum(np.searchsorted(known, np.arange(len(bins)), side="right") - 1, 0)
-    rpm = np.abs(bins.rpm[known[place]])
-    usual = float(np.quantile(rpm, 0.9))
+    for off in (_turns(grid, bins.rpm), _held(bins.in_cycle) == 0.0):
+        value = _idle_where(off, value)
+    return value
+
+
+def _held(signal: Floats) -> Floats:
+    """Each value held until the next one is known; the first one from the beginning."""
+    known = np.flatnonzero(np.isfinite(signal))
+    if len(known) == 0:
+        return signal
+    place = np.maximum(np.searchsorted(known, np.arange(len(signal)), side="right") - 1, 0)
+    return np.asarray(signal[known[place]])
+
+
+def _turns(grid: Grid, speed: Floats) -> NDArray[np.bool_]:
+    """Where the spindle stands or its speed changes."""
+    rpm = np.abs(_held(speed))
+    usual = float(np.quantile(rpm, 0.9)) if np.isfinite(speed).sum() >= 3 else 0.0
     if usual <= 0:
-        return value
+        return np.zeros(len(speed), np.bool_)
     width = max(3, round(_CHANGES_WITHIN_S / grid.step_s)) | 1
     change = maximum_filter1d(rpm, width, mode="nearest", origin=width // 2)
     change -= minimum_filter1d(rpm, width, mode="nearest", origin=width // 2)
-    off = (change > _CHANGES * usual) | (rpm < _STANDS * usual)
+    return np.asarray((change > _CHANGES * usual) | (rpm < _STANDS * usual))
+
+
+def _idle_where(off: NDArray[np.bool_], value: Floats) -> Floats:
+    if not off.any():
+        return value
     low, high = np.quantile(value, [0.05, 0.95])
     loaded = value > 0.5 * (low + high)
-    if not off.any() or (off & loaded).sum() > 0.5 * loaded.sum():
+    if (off & loaded).sum() > 0.5 * loaded.sum():
         return value
     edges = np.diff(np.concatenate([[0], off.astype(np.int8), [0]]))
     out = value.copy()
@@ -57,7 +76,13 @@ def holes_by_depth(cuts: list[Cut], bins: Bins) -> NDArray[np.bool_] | None:
     if len(known) < 3 or len(cuts) < 2:
         return None
     starts = np.interp([cut.start for cut in cuts], known, bins.depth_mm[known])
-    ends = np.interp([cut.end for cut in cuts], known, bins.depth_mm[known])
+    # How far each cut got, not where it ended: by then the drill may be on its way out.
+    ends = starts.copy()
+    for i, cut in enumerate(cuts):
+        a, b = np.searchsorted(known, (cut.start, cut.end))
+        if b > a:
+            within = bins.depth_mm[known[a:b]]
+            ends[i] = within[int(np.abs(within - starts[i]).argmax())]
     travel = np.abs(ends - starts)
     if float(np.median(travel)) <= 0.0:
         return None

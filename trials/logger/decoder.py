@@ -294,9 +294,9 @@ class Decoder:
         gaps = self._gaps(times, missing, before_s, {i: b for i, b, large in moved if large})
         here = ~missing
         if missing.any():
-            return Batch(times[here], rows.load[here], rows.rpm[here], rows.depth[here],
-                         gaps, (), steps)  # fmt: skip
-        return Batch(times, rows.load, rows.rpm, rows.depth, gaps, (), steps)
+            rows.keep(here)
+            times = times[here]
+        return Batch(times, rows.load, rows.rpm, rows.depth, gaps, (), steps, rows.cycle)
 
     def _gaps(
         self, times: Floats, missing: Flags, before_s: float | None, rebased: dict[int, float]

@@ -18,7 +18,8 @@ from trials.logger.sniff import FileFormat, guess_mapping, sniff
 from trials.logger.sources.files import open_file
 
 Progress = Callable[[int, int], None]
-CHUNK_BYTES = 1_048_576
+CHUNK_BYTES = (65_536, 1_048_576)
+_CHUNKS = 20  # at least so many where a file is not tiny, so that progress is seen
 _AHEAD = 4  # chunks that are read while the caller works on the one before
 _SKIP = "To leave such lines out and count them, use --skip-bad-lines."
 
@@ -41,7 +42,7 @@ class FileImport:
         *,
         skip_bad_lines: bool = False,
         on_progress: Progress | None = None,
-        chunk_bytes: int = CHUNK_BYTES,
+        chunk_bytes: int | None = None,
     ) -> None:
         self.path = Path(path)
         self.found: FileFormat | None = None
@@ -52,10 +53,11 @@ class FileImport:
         require_times(self.line_format, self.mapping, f"file {self.path.name}")
         self._skip = skip_bad_lines
         self._on_progress = on_progress
-        self._chunk_bytes = chunk_bytes
         descriptor = open_file(self.path)
         self.size_bytes = os.fstat(descriptor).st_size
         os.close(descriptor)
+        least, most = CHUNK_BYTES
+        self._chunk_bytes = chunk_bytes or min(max(self.size_bytes // _CHUNKS, least), most)
         self.done_bytes = 0
         if not self.size_bytes:
             raise InputError(

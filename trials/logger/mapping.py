@@ -13,7 +13,11 @@ from trials.errors import InputError, require
 LOAD_UNITS = ("%", "ratio", "kW", "A", "N*m")
 TIME_UNITS = ("s", "ms", "iso")
 DEPTH_UNITS = ("mm", "in")
-_ALLOWED = {"load": LOAD_UNITS, "time": TIME_UNITS, "rpm": ("1/min",), "depth": DEPTH_UNITS}
+FLAG_UNIT = "1 or 0"
+_ALLOWED = {
+    "load": LOAD_UNITS, "time": TIME_UNITS, "rpm": ("1/min",), "depth": DEPTH_UNITS,
+    "cycle": (FLAG_UNIT,),
+}  # fmt: skip
 _SPELLINGS = {
     "pct": "%", "percent": "%", "kw": "kW", "a": "A", "amp": "A", "nm": "N*m", "n*m": "N*m",
     "n·m": "N*m", "n.m": "N*m", "inch": "in", "rpm": "1/min", "min-1": "1/min", "/min": "1/min",
@@ -63,6 +67,7 @@ class Mapping:
             time of arrival; SHDR lines always carry their own time and need none.
         rpm: spindle speed in ``1/min``.
         depth: in ``mm`` or ``in``.
+        cycle: whether the machine works through its program: 1 or 0, or a word such as ACTIVE.
         load_range_pct: lowest and highest load that is believed, %; anything else is rejected.
         interval_s: for values without a time field that come at a fixed rate: seconds a line.
         gap_after_s: a silence longer than this in the source's own time is a gap; None for
@@ -76,6 +81,7 @@ class Mapping:
     time: Field | None = None
     rpm: Field | None = None
     depth: Field | None = None
+    cycle: Field | None = None
     load_range_pct: tuple[float, float] = (0.0, 300.0)
     interval_s: float | None = None
     gap_after_s: float | None = None
@@ -109,7 +115,10 @@ class Mapping:
 
     def fields(self) -> dict[str, Field]:
         """The fields that are mapped, by what they mean."""
-        parts = {"load": self.load, "time": self.time, "rpm": self.rpm, "depth": self.depth}
+        parts = {
+            "load": self.load, "time": self.time, "rpm": self.rpm, "depth": self.depth,
+            "cycle": self.cycle,
+        }  # fmt: skip
         return {what: one for what, one in parts.items() if one is not None}
 
     @property
@@ -123,15 +132,16 @@ class Mapping:
     def parse(cls, text: str) -> Mapping:
         """Read ``load=S1load,unit=%,time=t,time_unit=ms,rpm=S1speed,depth=z,depth_unit=mm``.
 
-        Also ``reference=11`` (value that is 100 %), ``range=0..300`` (%), ``interval=0.01`` and
-        ``gap_after=5`` (s). A name that is a whole number is a column number. Left out: ``unit`` is
-        %, ``time_unit`` is s, ``depth_unit`` is mm.
+        Also ``cycle=execution`` (1 or 0, or a word such as ACTIVE), ``reference=11`` (value that is
+        100 %), ``range=0..300`` (%), ``interval=0.01`` and ``gap_after=5`` (s). A name that is a
+        whole number is a column number. Left out: ``unit`` is %, ``time_unit`` is s, ``depth_unit``
+        is mm.
 
         Raises:
             InputError: an unknown word, a word twice, or no load.
         """
         words = ("load", "unit", "reference", "time", "time_unit", "rpm", "depth", "depth_unit",
-                 "range", "interval", "gap_after")  # fmt: skip
+                 "cycle", "range", "interval", "gap_after")  # fmt: skip
         found: dict[str, str] = {}
         for part in text.split(","):
             key, equals, value = (piece.strip() for piece in part.partition("="))
@@ -155,6 +165,7 @@ class Mapping:
             rpm=Field(_name(found["rpm"]), "1/min") if "rpm" in found else None,
             depth=Field(_name(found["depth"]), found.get("depth_unit", "mm"))
             if "depth" in found else None,
+            cycle=Field(_name(found["cycle"]), FLAG_UNIT) if "cycle" in found else None,
             load_range_pct=(
                 units.parse_number(low, what="range in the mapping"),
                 units.parse_number(high, what="range in the mapping"),
@@ -183,7 +194,7 @@ class Mapping:
         Raises:
             InputError: an unknown key, or a value that `Mapping` refuses.
         """
-        known = ("load", "time", "rpm", "depth", "load_range_pct", "interval_s", "gap_after_s")
+        known = (*_ALLOWED, "load_range_pct", "interval_s", "gap_after_s")
         values: dict[str, Any] = {}
         for key, value in plain.items():
             require(key in known, "mapping", key, "one of " + ", ".join(known))

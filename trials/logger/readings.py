@@ -113,7 +113,7 @@ class Reject:
         line_number: counted from 1 over everything the source sent.
         raw: the first 200 bytes of the line.
         kind: short and stable, for counting ("not a number", "out of range", …).
-        field: "load", "time", "rpm", "depth", or "" when it is about the whole line.
+        field: "load", "time", "rpm", "depth", "cycle", or "" when it is about the whole line.
         found: what was found; allowed: what would do, with unit; do: what the reader can do.
     """
 
@@ -181,7 +181,8 @@ class Batch:
     """Samples in order of arrival, with what happened between them.
 
     ``time_s`` (s since the first sample), ``load_pct`` (% of rated load), ``rpm`` (1/min) and
-    ``depth_mm`` are float64 arrays of one length; rpm and depth are NaN where they are not known.
+    ``depth_mm`` are float64 arrays of one length, and so is ``in_cycle`` (1 or 0) where a field is
+    mapped for it; what is not known is NaN.
     """
 
     time_s: Floats = field(default_factory=no_floats)
@@ -191,6 +192,7 @@ class Batch:
     gaps: tuple[Gap, ...] = ()
     rejects: tuple[Reject, ...] = ()
     clock_steps: tuple[ClockStep, ...] = ()
+    in_cycle: Floats = field(default_factory=no_floats)
 
     def __len__(self) -> int:
         return len(self.time_s)
@@ -214,6 +216,7 @@ class Batch:
             tuple(gap for part in parts for gap in part.gaps),
             tuple(reject for part in parts for reject in part.rejects),
             tuple(step for part in parts for step in part.clock_steps),
+            np.concatenate([part.in_cycle for part in parts]),
         )
 
     def frame(self) -> pd.DataFrame:
@@ -225,4 +228,6 @@ class Batch:
             columns["rpm"] = self.rpm
         if not np.isnan(self.depth_mm).all():
             columns["depth_mm"] = self.depth_mm
+        if len(self.in_cycle) and not np.isnan(self.in_cycle).all():
+            columns["in_cycle"] = self.in_cycle
         return pd.DataFrame(columns)

@@ -60,7 +60,12 @@ class Derivation:
             self.newest_s = float(batch.time_s[-1])
             self.newest_load_pct = float(batch.load_pct[-1])
         settled = self._finder.feed(
-            batch.time_s, batch.load_pct, batch.gaps, rpm=batch.rpm, depth_mm=batch.depth_mm
+            batch.time_s,
+            batch.load_pct,
+            batch.gaps,
+            rpm=batch.rpm,
+            depth_mm=batch.depth_mm,
+            in_cycle=batch.in_cycle if len(batch.in_cycle) else None,
         )
         self.settled.extend(settled)
         return settled

@@ -27,7 +27,7 @@ from trials.workbench._derive import with_figures
 from trials.workbench._shop import Shop
 
 WEAR_STAYS = (
-    "Holes after it are numbered anew. Wear readings stay at the hole number that was typed."
+    "An edit numbers the holes after it anew. Wear readings stay at the hole number that was typed."
 )
 Make = Callable[[Sequence[Hole]], HoleEdit]
 

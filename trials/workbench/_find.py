@@ -49,7 +49,14 @@ def holes_in_file(
     holes: list[Hole] = []
     gaps, first_s, newest_s = 0, None, 0.0
     for batch in file:
-        holes += finder.feed(batch.time_s, batch.load_pct, batch.gaps)
+        holes += finder.feed(
+            batch.time_s,
+            batch.load_pct,
+            batch.gaps,
+            rpm=batch.rpm,
+            depth_mm=batch.depth_mm,
+            in_cycle=batch.in_cycle if len(batch.in_cycle) else None,
+        )
         gaps += len(batch.gaps)
         if len(batch):
             first_s = float(batch.time_s[0]) if first_s is None else first_s

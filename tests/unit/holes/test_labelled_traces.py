@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.helpers import trace_kinds, wide_trace_kinds  # noqa: F401 - fill KINDS
+from tests.helpers import shop_trace_kinds, trace_kinds, wide_trace_kinds  # noqa: F401 - fill KINDS
 from tests.helpers.hole_scores import Score, score, together
 from tests.helpers.traces import KINDS, make
 

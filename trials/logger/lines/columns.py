@@ -12,6 +12,7 @@ from trials.logger.mapping import Field, Mapping
 from trials.logger.readings import Counters, Floats, Ints, Reject
 
 NOT_AVAILABLE = b"UNAVAILABLE"
+BESIDE = ("rpm", "depth", "cycle")  # may be absent from a line: then they are not known
 
 
 def values_of(
@@ -31,11 +32,11 @@ def rows_of(
     columns: dict[str, Sequence[bytes]],
     counters: Counters,
 ) -> Rows:
-    """Convert columns ("load", "time", "rpm", "depth") of equal length.
+    """Convert columns ("load", "time", "rpm", "depth", "cycle") of equal length.
 
     A line with any value that cannot be read is rejected as a whole: a garbled line is not to be
-    trusted in its other half. Empty or unavailable rpm and depth are not known, hence NaN; an
-    unavailable load is a gap and not a reject.
+    trusted in its other half. Empty or unavailable rpm, depth and cycle are not known, hence NaN;
+    an unavailable load is a gap and not a reject.
     """
     count = len(line_numbers)
     bad: set[int] = set()
@@ -50,7 +51,7 @@ def rows_of(
             if what == "load" and absent == NOT_AVAILABLE:
                 counters.unavailable += 1
                 continue
-            if what in ("rpm", "depth") and absent in (b"", NOT_AVAILABLE):
+            if what in BESIDE and absent in (b"", NOT_AVAILABLE):
                 continue
             if index not in bad:
                 raw, number = raws[index], line_numbers[index]
@@ -61,8 +62,8 @@ def rows_of(
     else:
         lines = np.array(line_numbers, dtype=np.int64)
     unknown = np.full(count, np.nan)
-    load, rpm, depth = (values.get(what, unknown) for what in ("load", "rpm", "depth"))
-    rows = Rows(lines, load, values.get("time"), rpm, depth, rejects)
+    load, rpm, depth, cycle = (values.get(what, unknown) for what in ("load", *BESIDE))
+    rows = Rows(lines, load, values.get("time"), rpm, depth, cycle, rejects)
     if bad:
         good = np.ones(count, dtype=bool)
         good[list(bad)] = False

@@ -13,10 +13,10 @@ import pyarrow.csv
 
 from trials.errors import InputError
 from trials.logger.line_format import LineFormat, inside_encoding
-from trials.logger.lines.columns import rows_of
-from trials.logger.lines.numbers import times_ns
+from trials.logger.lines.columns import BESIDE, rows_of
+from trials.logger.lines.numbers import numbers, times_ns
 from trials.logger.lines.rows import Rows
-from trials.logger.mapping import Field, Mapping, known_unit
+from trials.logger.mapping import FLAG_UNIT, Field, Mapping, known_unit
 from trials.logger.readings import RAW_KEPT_BYTES, Counters, Floats, Ints, Reject
 
 _BULK_LINES = 50  # fewer are read quicker line by line
@@ -116,7 +116,7 @@ class DelimitedReader:
                     check_utf8=False,
                     column_types={
                         str(self._columns[what]): pa.binary()
-                        if field.unit == "iso"
+                        if field.unit in ("iso", FLAG_UNIT)
                         else pa.float64()
                         for what, field in fields.items()
                     },
@@ -138,18 +138,21 @@ class DelimitedReader:
                     return None
                 values[what] = times
                 continue
-            numbers = column.to_numpy(zero_copy_only=False)
-            if column.null_count or not np.isfinite(numbers.sum()):
+            if field.unit == FLAG_UNIT:
+                values[what], problems = numbers(column.to_pylist(), ".", FLAG_UNIT)
+                if problems:
+                    return None
+                continue
+            found = column.to_numpy(zero_copy_only=False)
+            if column.null_count or not np.isfinite(found.sum()):
                 return None
-            values[what] = numbers
+            values[what] = found
         unknown = np.broadcast_to(np.nan, count)  # takes no memory
-        return Rows(
-            np.arange(first_line, first_line + count, dtype=np.int64),
-            np.asarray(values["load"], dtype=np.float64),
-            values.get("time"),
-            np.asarray(values.get("rpm", unknown), dtype=np.float64),
-            np.asarray(values.get("depth", unknown), dtype=np.float64),
+        load, rpm, depth, cycle = (
+            np.asarray(values.get(what, unknown), dtype=np.float64) for what in ("load", *BESIDE)
         )
+        lines = np.arange(first_line, first_line + count, dtype=np.int64)
+        return Rows(lines, load, values.get("time"), rpm, depth, cycle)
 
     # -- line by line ---------------------------------------------------------------------------
 

@@ -6,12 +6,10 @@ import re
 from collections.abc import Sequence
 
 from trials.logger.line_format import LineFormat, inside_encoding
-from trials.logger.lines.columns import rows_of
+from trials.logger.lines.columns import BESIDE, rows_of
 from trials.logger.lines.rows import Rows
 from trials.logger.mapping import Mapping
 from trials.logger.readings import RAW_KEPT_BYTES, Counters, Reject
-
-_OPTIONAL = ("rpm", "depth")
 
 
 class KeyValueReader:
@@ -62,7 +60,7 @@ class KeyValueReader:
                 continue
             missing = [
                 what for what, key in self._keys.items()
-                if key not in pairs and what not in _OPTIONAL
+                if key not in pairs and what not in BESIDE
             ]  # fmt: skip
             if missing:
                 rejects.append(self._missing(number, line, missing[0], pairs))

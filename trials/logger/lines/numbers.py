@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from trials.logger.mapping import known_unit
+from trials.logger.mapping import FLAG_UNIT, known_unit
 from trials.logger.readings import Floats, Ints
 
 _NUMBER = re.compile(rb"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,4})?")
@@ -22,6 +22,9 @@ _COMMA_NUMBER = re.compile(rb"[+-]?(?:\d+,\d*|,\d+)(?:[eE][+-]?\d{1,4})?")
 _WITH_UNIT = re.compile(rb"([+-]?[\d.,]+(?:[eE][+-]?\d{1,4})?)\s*([^\d\s].*)")
 # What the C parser behind float() would read but no machine means as a load.
 _NOT_PLAIN = re.compile(rb"[^0-9+\-.eE\n]")
+_YES = (b"1", b"true", b"on", b"yes", b"active", b"running")
+_NO = (b"0", b"false", b"off", b"no", b"ready", b"idle", b"stopped", b"interrupted", b"feed_hold",
+       b"wait", b"optional_stop", b"program_stopped", b"program_completed")  # fmt: skip
 _ISO = re.compile(
     rb"(\d{4})-(\d\d)-(\d\d)[T ](\d\d):(\d\d):(\d\d)(?:[.,](\d{1,9}))?(Z|[+-]\d\d:?\d\d)?"
 )
@@ -38,8 +41,21 @@ class Problem(NamedTuple):
     do: str = ""
 
 
+def one_flag(token: bytes) -> float | Problem:
+    """1 for yes, 0 for no, by number or by word."""
+    word = token.strip().strip(b'"').lower()
+    if word in _YES or word in _NO:
+        return float(word in _YES)
+    return Problem(
+        "neither in cycle nor out of it", b", ".join(_YES + _NO).decode(),
+        "Map another field as cycle, or leave it out.",
+    )  # fmt: skip
+
+
 def one_number(token: bytes, decimal: str, unit: str) -> float | Problem:
-    """One number, with its unit behind it or without: ``41.5``, ``41.5 %``."""
+    """One number, with its unit behind it or without: ``41.5``, ``41.5 %``; or a flag as 1 or 0."""
+    if unit == FLAG_UNIT:
+        return one_flag(token)
     text = token.strip()
     if decimal == ",":
         if b"." in text:
@@ -76,6 +92,11 @@ def _not_a_number(text: bytes, decimal: str, unit: str) -> float | Problem:
 
 def numbers(tokens: Sequence[bytes], decimal: str, unit: str) -> tuple[Floats, dict[int, Problem]]:
     """Many numbers at once: values (NaN where there is a problem) and the problems by index."""
+    if unit == FLAG_UNIT:
+        known = {token: one_flag(token) for token in set(tokens)}
+        bad = {i: why for i, t in enumerate(tokens) if isinstance(why := known[t], Problem)}
+        flags = [np.nan if isinstance(known[token], Problem) else known[token] for token in tokens]
+        return np.array(flags, dtype=np.float64), bad
     together = b"\n".join(tokens)
     plain: Sequence[bytes] = tokens
     if decimal == "," and b"." not in together:

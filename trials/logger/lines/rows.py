@@ -22,6 +22,7 @@ class Rows:
     time: Ints | Floats | None = None
     rpm: Floats = field(default_factory=no_floats)
     depth: Floats = field(default_factory=no_floats)
+    cycle: Floats = field(default_factory=no_floats)
     rejects: list[Reject] = field(default_factory=list)
 
     def __len__(self) -> int:
@@ -30,7 +31,7 @@ class Rows:
     def keep(self, mask: Flags) -> None:
         """Drop the rows where the mask is false."""
         self.line, self.load = self.line[mask], self.load[mask]
-        self.rpm, self.depth = self.rpm[mask], self.depth[mask]
+        self.rpm, self.depth, self.cycle = self.rpm[mask], self.depth[mask], self.cycle[mask]
         if self.time is not None:
             self.time = self.time[mask]
 

@@ -11,7 +11,7 @@ import re
 import numpy as np
 
 from trials.logger.line_format import LineFormat, inside_encoding
-from trials.logger.lines.columns import NOT_AVAILABLE
+from trials.logger.lines.columns import BESIDE, NOT_AVAILABLE
 from trials.logger.lines.numbers import Problem, numbers, one_number, times_ns
 from trials.logger.lines.rows import Rows, problem_reject
 from trials.logger.mapping import Mapping
@@ -49,7 +49,7 @@ class ShdrReader:
         self._mapped = re.compile(
             rb"\|(?:" + b"|".join(map(re.escape, keys.values())) + rb")(?:\||$)"
         )
-        self._held = dict.fromkeys(("rpm", "depth"), np.nan)
+        self._held = dict.fromkeys(BESIDE, np.nan)
         self._shape: re.Pattern[bytes] | None = None
         self._shape_order: list[str] = []
         self._inside = b""  # the token that ends the block we are in
@@ -100,7 +100,8 @@ class ShdrReader:
             return None
         self._held = {what: float(values[what][-1]) for what in self._held}
         at = np.arange(first_line, first_line + count, dtype=np.int64)
-        return Rows(at, values["load"], time, values["rpm"], values["depth"])
+        rpm, depth, cycle = (values[what] for what in BESIDE)
+        return Rows(at, values["load"], time, rpm, depth, cycle)
 
     # -- line by line ---------------------------------------------------------------------------
 
@@ -109,8 +110,7 @@ class ShdrReader:
         raws: list[bytes] = []
         stamps: list[bytes] = []
         loads: list[bytes] = []
-        rpm: list[float] = []
-        depth: list[float] = []
+        beside: list[tuple[float, ...]] = []
         rejects: list[Reject] = []
         match, mapped, load = _STAMP.match, self._mapped.search, self._load
         special = b"|@" in block or _MULTILINE in block
@@ -154,11 +154,10 @@ class ShdrReader:
                 raws.append(line)
                 stamps.append(parts[0])
                 loads.append(value)
-                rpm.append(self._held["rpm"])
-                depth.append(self._held["depth"])
+                beside.append(tuple(self._held.values()))
             if self._shape is None and len(keys) == len(values):
                 self._learn(keys)
-        return self._rows(at, raws, stamps, loads, rpm, depth, rejects)
+        return self._rows(at, raws, stamps, loads, beside, rejects)
 
     def _within(self, number: int, line: bytes, stamped: bool, rejects: list[Reject]) -> bool:
         """Skip a line of a block. False when the block turns out to have no end."""
@@ -204,7 +203,7 @@ class ShdrReader:
     def _hold(
         self, number: int, line: bytes, keys: list[bytes], values: list[bytes]
     ) -> Reject | None:
-        """Keep the newest rpm and depth of a line; nothing of it when any cannot be read."""
+        """Keep the newest rpm, depth and cycle of a line; nothing of it when any cannot be read."""
         if len(self._meaning) == 1:
             return None
         new = {}
@@ -235,7 +234,7 @@ class ShdrReader:
 
     def _rows(
         self, at: list[int], raws: list[bytes], stamps: list[bytes], loads: list[bytes],
-        rpm: list[float], depth: list[float], rejects: list[Reject],
+        beside: list[tuple[float, ...]], rejects: list[Reject],
     ) -> Rows:  # fmt: skip
         if any(b"@" in stamp for stamp in stamps):
             stamps = [stamp.partition(b"@")[0] for stamp in stamps]
@@ -252,9 +251,10 @@ class ShdrReader:
             if good[index]:
                 rejects.append(problem_reject(at[index], raws[index], "time", stamps[index], why))
             good[index] = False
+        rpm, depth, cycle = np.array(beside, dtype=np.float64).reshape(-1, len(BESIDE)).T
         rows = Rows(
             np.asarray(at, dtype=np.int64), load, time,
-            np.asarray(rpm, dtype=np.float64), np.asarray(depth, dtype=np.float64), rejects,
+            rpm, depth, cycle, rejects,
         )  # fmt: skip
         if not good.all():
             rows.keep(good)
