@@ -5,8 +5,21 @@ misses; cost follows from them by the formula of `trials.economics`. Both functi
 same problem, runs (in any order) and seed give the same answer, in plain Python types.
 """
 
+from trials.optimizer.earlier import Earlier
+from trials.optimizer.plan import NextDrill, next_drill, suggest_batch
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.search import recommend, suggest
 from trials.optimizer.suggestion import Estimate, Suggestion
 
-__all__ = ["Estimate", "Problem", "RunResult", "Suggestion", "recommend", "suggest"]
+__all__ = [
+    "Earlier",
+    "Estimate",
+    "NextDrill",
+    "Problem",
+    "RunResult",
+    "Suggestion",
+    "next_drill",
+    "recommend",
+    "suggest",
+    "suggest_batch",
+]

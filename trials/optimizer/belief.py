@@ -3,31 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from trials.life import holes_to_wear
 from trials.model import CuttingData
 from trials.optimizer import physics
-from trials.optimizer.gaussian import Floats, LogProcess, observations
+from trials.optimizer.earlier import Earlier, in_common, marked, own
+from trials.optimizer.gaussian import Floats, LogProcess, Observations, Prior, observations
 from trials.optimizer.heat import shown_load_pct
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
+from trials.optimizer.risk import FAILED, Failing, Risk
 
 # Ends at which an edge had truly come to the end of its useful life. A run that met the load
 # limit was cut short: its wear life is only known to be longer.
 _LIFE_ENDED = ("worn", "out_of_tolerance")
-_FAILED = ("chipped", "broken")
 
-# Risk of an edge chipping or breaking before it is worn: belief at the start before any run, how it
-# grows with speed, feed and chip column (in logarithms), and how many runs it counts for; all from
-# memory. Evidence reaches over these changes of speed, feed and chip column.
-_CHIP_OR_BREAK, _BREAK, _RISK_RUNS = 0.05, 0.02, 6.0
-_RISK_SLOPES = (0.5, 1.5, 1.0)
-_RISK_FEATURES = (0, 1, 3)
-_RISK_REACH = (0.25, 0.25, 0.4)
 # Extra doubt about a growth of load that was carried on from part of a life, for each missing part.
 _CARRIED_ON_SD = 0.12
+
+
+# Features of earlier trials have no reach; a 90 % range is this many standard deviations wide.
+_ENDLESS, _RANGE_IN_SD = 1e3, 3.29
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,33 +54,36 @@ class Outlook:
     fresh: Log
     worn: Log
     cycle: Log
-    p_fail: Floats
-    p_break: Floats
+    failing: Failing
     shown_pct: Floats
 
 
 class Belief:
     """Life, load, cycle time and risk at any cutting data, given runs in any order."""
 
-    def __init__(self, problem: Problem, runs: Sequence[RunResult]) -> None:
+    def __init__(
+        self, problem: Problem, runs: Sequence[RunResult], earlier: Sequence[Earlier] = ()
+    ) -> None:
         self.problem = problem
+        self.earlier = [one for one in earlier if one.runs]
         self.runs = in_canonical_order(runs)
         self._x = physics.features(problem, [run.cutting_data for run in self.runs])
         self._life = self._learn_life()
         self._fresh = self._learn_fresh()
         self._growth = self._learn_growth()
         self._cycle = self._learn_cycle()
+        self._risk = Risk(self._x, self.runs, np.exp(self._life_at(self._x).mean))
 
     def at(self, data: Sequence[CuttingData]) -> Outlook:
         """The outlook at each of these cutting data."""
         x = physics.features(self.problem, data)
+        wide = own(x, len(self.earlier))
         life = self._life_at(x)
-        fresh_mean, fresh_sd, fresh_scatter = self._fresh.at(x)
+        fresh_mean, fresh_sd, fresh_scatter = self._fresh.at(wide)
         fresh_mean = fresh_mean + physics.load_mean(self.problem, data, x)
-        growth_mean, growth_sd, growth_scatter = self._growth.at(x)
+        growth_mean, growth_sd, growth_scatter = self._growth.at(wide)
         growth_mean = np.maximum(growth_mean + physics.GROWTH_MIDDLE, 0.0)
         cycle_mean, cycle_sd, cycle_scatter = self._cycle.at(x)
-        p_fail, p_break = self._risk(x)
         return Outlook(
             life=life,
             fresh=Log(fresh_mean, fresh_sd, fresh_scatter),
@@ -91,99 +93,149 @@ class Belief:
                 math.hypot(fresh_scatter, growth_scatter),
             ),
             cycle=Log(cycle_mean + physics.cycle_mean(self.problem, data), cycle_sd, cycle_scatter),
-            p_fail=p_fail,
-            p_break=p_break,
+            failing=self._risk.at(x),
             shown_pct=shown_load_pct(data, self.runs),
         )
 
+    def life_exponents(self) -> tuple[Floats, Floats]:
+        """Expected exponents of life in speed and feed at the start, and their doubt.
+
+        From the life a twentieth to either side, so curvature and residual are in it.
+        """
+        step = 0.05
+        x = np.zeros((4, len(physics.FEATURES)))
+        x[0, 0], x[1, 0], x[2, 1], x[3, 1] = step, -step, step, -step
+        life = self._life_at(x)
+        slopes = np.asarray(physics.LIFE.slopes_sd[:2])
+        mean = (life.mean[[0, 2]] - life.mean[[1, 3]]) / (2 * step)
+        # The doubt of a difference that the process itself does not give: the prior's, shrunk as
+        # the doubt of a far point is.
+        far = np.zeros((2, len(physics.FEATURES)))
+        far[0, 0] = far[1, 1] = 1.0
+        before = np.hypot(slopes, physics.LIFE.level_sd)
+        return mean, slopes * np.minimum(1.0, self._life_at(far).known_sd / before)
+
     def _life_at(self, x: Floats) -> Log:
-        mean, sd, scatter = self._life.at(x)
+        mean, sd, scatter = self._life.at(own(x, len(self.earlier)))
         return Log(mean + physics.life_mean(self.problem, x), sd, scatter)
 
     def _learn_life(self) -> LogProcess:
-        logs = np.log([max(run.holes, 0.5) for run in self.runs])
-        prior_mean = physics.life_mean(self.problem, self._x)
+        seen = _Seen(len(self.earlier))
+        for where, x, runs, problem, one in self._all_runs():
+            mean = physics.life_mean(self.problem, x)
+            for row, prior, run in zip(where, mean.tolist(), runs, strict=True):
+                life = _life_shown(problem, run)
+                holes = life.holes if one is None else one.holes_here(self.problem, life.holes)
+                doubt = life.doubt if one is None else math.hypot(life.doubt, one.run_sd("life"))
+                seen.add(row, math.log(holes) - prior, doubt, is_bound=life.is_bound)
         return LogProcess(
-            physics.LIFE,
-            observations(
-                list(self._x),
-                list(logs - prior_mean),
-                is_bound=[run.end not in _LIFE_ENDED for run in self.runs],
-                robust=True,
-                features=len(physics.FEATURES),
-            ),
+            _with_earlier(physics.LIFE, self.earlier, "life"), seen.observations(robust=True)
         )
 
     def _learn_fresh(self) -> LogProcess:
-        mean = physics.load_mean(self.problem, [r.cutting_data for r in self.runs], self._x)
-        seen = [
-            (x, math.log(run.load_fresh_pct) - m)
-            for x, m, run in zip(self._x, mean, self.runs, strict=True)
-            if run.load_fresh_pct
-        ]
+        seen = _Seen(len(self.earlier))
+        for where, x, runs, problem, one in self._all_runs():
+            if one is not None:
+                x = physics.features(problem, [run.cutting_data for run in runs])
+            mean = physics.load_mean(problem, [run.cutting_data for run in runs], x)
+            for row, prior, run in zip(where, mean.tolist(), runs, strict=True):
+                if run.load_fresh_pct:
+                    doubt = 0.0 if one is None else one.run_sd("fresh")
+                    seen.add(row, math.log(run.load_fresh_pct) - prior, doubt)
+        prior_of_load = physics.load_prior(self.problem)
         return LogProcess(
-            physics.load_prior(self.problem),
-            observations(
-                [x for x, _ in seen], [y for _, y in seen], features=len(physics.FEATURES)
-            ),
-        )
+            _with_earlier(prior_of_load, self.earlier, "fresh"), seen.observations()
+        )  # fmt: skip
 
     def _learn_growth(self) -> LogProcess:
         """Growth of load to the worn state; a run stopped early is carried on in proportion."""
-        life = self._life_at(self._x)
-        seen = []
-        for x, log_life, run in zip(self._x, life.mean, self.runs, strict=True):
-            if not run.load_fresh_pct or not run.load_worn_pct or run.end in _FAILED:
-                continue  # a chipped edge shows the load of chipping, not of wear
-            growth = math.log(run.load_worn_pct / run.load_fresh_pct)
-            share = 1.0
-            if run.end not in _LIFE_ENDED:
-                share = min(1.0, max(run.holes, 0.5) / math.exp(log_life))
-            if share < 0.1:
-                continue
-            doubt = _CARRIED_ON_SD * (1.0 / share - 1.0)
-            seen.append((x, max(growth, 0.0) / share - physics.GROWTH_MIDDLE, doubt))
+        seen = _Seen(len(self.earlier))
+        for where, x, runs, _, one in self._all_runs():
+            life = self._life_at(x)
+            for row, log_life, run in zip(where, life.mean.tolist(), runs, strict=True):
+                if not run.load_fresh_pct or not run.load_worn_pct or run.end in FAILED:
+                    continue  # a chipped edge shows the load of chipping, not of wear
+                growth = math.log(run.load_worn_pct / run.load_fresh_pct)
+                share = 1.0
+                if run.end not in _LIFE_ENDED:
+                    holes = max(run.holes, 0.5)
+                    holes = holes if one is None else one.holes_here(self.problem, holes)
+                    share = min(1.0, holes / math.exp(log_life))
+                if share < 0.1:
+                    continue
+                doubt = _CARRIED_ON_SD * (1.0 / share - 1.0)
+                if one is not None:
+                    doubt = math.hypot(doubt, one.run_sd("growth"))
+                seen.add(row, max(growth, 0.0) / share - physics.GROWTH_MIDDLE, doubt)
         return LogProcess(
-            physics.GROWTH,
-            observations(
-                [x for x, _, _ in seen],
-                [y for _, y, _ in seen],
-                extra_sd=[doubt for _, _, doubt in seen],
-                features=len(physics.FEATURES),
-            ),
-        )
+            _with_earlier(physics.GROWTH, self.earlier, "growth"), seen.observations()
+        )  # fmt: skip
 
     def _learn_cycle(self) -> LogProcess:
         timed = [
             (x, run) for x, run in zip(self._x, self.runs, strict=True) if run.cycle_min is not None
         ]
         mean = physics.cycle_mean(self.problem, [run.cutting_data for _, run in timed])
-        logs = [math.log(run.cycle_min or 1.0) for _, run in timed]
-        return LogProcess(
-            physics.CYCLE,
-            observations(
-                [x for x, _ in timed], list(np.asarray(logs) - mean), features=len(physics.FEATURES)
-            ),
-        )
+        seen = _Seen(0)
+        for (x, run), prior in zip(timed, mean.tolist(), strict=True):
+            seen.add(x, math.log(run.cycle_min or 1.0) - prior)
+        return LogProcess(physics.CYCLE, seen.observations())
 
-    def _risk(self, x: Floats) -> tuple[Floats, Floats]:
-        """Shares of edges that fail (chip or break) and that break.
+    def _all_runs(
+        self,
+    ) -> Iterator[tuple[Floats, Floats, Sequence[RunResult], Problem, Earlier | None]]:
+        """Own runs and those of each earlier trial: marked features, features, runs and whose."""
+        count = len(self.earlier)
+        yield own(self._x, count), self._x, self.runs, self.problem, None
+        for index, one in enumerate(self.earlier):
+            x = one.features(self.problem)
+            yield marked(x, index, count), x, one.runs, one.problem, one
 
-        Counts with a prior. A failure counts in full wherever it is at least as harsh and less
-        where it is gentler; an edge that came through counts in full where it is at least as
-        gentle, and less where it is harsher.
-        """
-        harshness = np.exp(x[:, _RISK_FEATURES] @ np.asarray(_RISK_SLOPES))
-        failed = _RISK_RUNS * np.minimum(_CHIP_OR_BREAK * harshness, 0.5)
-        broken = _RISK_RUNS * np.minimum(_BREAK * harshness, 0.5)
-        total = np.full(len(x), _RISK_RUNS)
-        for run_x, run in zip(self._x, self.runs, strict=True):
-            harsher = (x - run_x)[:, _RISK_FEATURES] / np.asarray(_RISK_REACH)
-            distance = -harsher if run.end in _FAILED else harsher
-            weight = np.exp(-0.5 * (np.maximum(distance, 0.0) ** 2).sum(axis=1))
-            total += weight
-            if run.end in _FAILED:
-                failed += weight
-            if run.end == "broken":
-                broken += weight
-        return failed / total, broken / total
+
+class _Seen:
+    """Observations as they are gathered."""
+
+    def __init__(self, earlier: int) -> None:
+        self._features = len(physics.FEATURES) + earlier
+        self._x: list[Floats] = []
+        self._y: list[float] = []
+        self._doubt: list[float] = []
+        self._is_bound: list[bool] = []
+
+    def add(self, x: Floats, y: float, doubt: float = 0.0, *, is_bound: bool = False) -> None:
+        self._x.append(x)
+        self._y.append(y)
+        self._doubt.append(doubt)
+        self._is_bound.append(is_bound)
+
+    def observations(self, *, robust: bool = False) -> Observations:
+        return observations(
+            self._x, self._y, is_bound=self._is_bound, extra_sd=self._doubt, robust=robust,
+            features=self._features,
+        )  # fmt: skip
+
+
+def _with_earlier(prior: Prior, earlier: Sequence[Earlier], what: str) -> Prior:
+    return replace(
+        prior,
+        slopes_sd=prior.slopes_sd + in_common(earlier, what),
+        reach=prior.reach + (_ENDLESS,) * len(earlier),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _LifeShown:
+    holes: float
+    doubt: float
+    is_bound: bool
+
+
+def _life_shown(problem: Problem, run: RunResult) -> _LifeShown:
+    """What a run shows of the life: a value, a value with doubt, or a lower bound."""
+    if run.wear and problem.wear_limit_mm is not None and run.end in ("worn", "stopped"):
+        told = holes_to_wear(run.wear, problem.wear_limit_mm, run.end, run.holes)
+        if told.holes is not None and told.kind != "censored":
+            low, high = told.low or told.holes, told.high or told.holes
+            doubt = math.log(max(high, 1.0) / max(low, 1.0)) / _RANGE_IN_SD
+            return _LifeShown(max(told.holes, 0.5), doubt, is_bound=False)
+    return _LifeShown(max(run.holes, 0.5), 0.0, is_bound=run.end not in _LIFE_ENDED)

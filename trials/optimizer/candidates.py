@@ -25,7 +25,7 @@ from trials.optimizer.problem import Problem, RunResult
 _DRAWN, _AROUND, _SPREAD = 450, 200, 0.12
 # Logarithmic distance from what has been tried that one step may go: towards harsher values at
 # first, more for each edge that came through, at most; towards gentler values twice as far.
-_FIRST_STEP, _MORE_STEP, _LONGEST_STEP = 0.3, 0.05, 0.6
+_FIRST_STEP, _MORE_STEP, _LONGEST_STEP = 0.35, 0.07, 0.7
 _GENTLER_STEP = 2.0
 _GENTLER_AFTER_FAILING = 0.1
 PECK_STEP_XD = 0.05

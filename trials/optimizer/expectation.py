@@ -16,22 +16,31 @@ from trials.optimizer.gaussian import Floats
 from trials.optimizer.problem import Problem
 from trials.optimizer.suggestion import Estimate, Suggestion
 
-# A failed edge has drilled half its life on average.
-_LIFE_LOST_BY_FAILING = 0.5
 # Half width of a 90 % interval in standard deviations; one edge in twenty passes each side.
 _Z90 = 1.6449
 
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """Cost per hole = ``per_hole`` + ``per_edge`` / holes to wear; arrays over cutting data."""
+    """Cost per hole = ``per_hole`` + ``per_edge`` / holes to wear; arrays over cutting data.
+
+    ``per_edge`` is expected over all ends. ``without_cliff`` leaves out what may fail because it is
+    too harsh and keeps bad luck; ``when_worn`` is that of an edge that fails by neither.
+    """
 
     per_hole: Floats
     per_edge: Floats
+    without_cliff: Floats
+    when_worn: Floats
 
     def at(self, log_life: Floats) -> Floats:
         """Cost per hole when edges last this long."""
         result: Floats = self.per_hole + self.per_edge * np.exp(-log_life)
+        return result
+
+    def at_when_worn(self, log_life: Floats) -> Floats:
+        """Cost per hole of an edge that is worn after so many holes."""
+        result: Floats = self.per_hole + self.when_worn * np.exp(-log_life)
         return result
 
     def expected(self, life: Log) -> Floats:
@@ -54,10 +63,14 @@ def money(problem: Problem, outlook: Outlook) -> Money:
         return cost_per_hole(economics, 1.0, 1.0, breaking_share).total - endless(1.0)
 
     per_minute = endless(2.0) - endless(1.0)
-    lasting = 1.0 - _LIFE_LOST_BY_FAILING * outlook.p_fail
+    whole, breaking = edge(0.0), edge(1.0) - edge(0.0)
+    failing, count = outlook.failing, len(outlook.cycle.mean)
+    lucky = (whole + breaking * failing.luck_breaks) / (1.0 - 0.5 * failing.luck)
     return Money(
         per_hole=endless(1.0) + per_minute * (np.exp(outlook.cycle.mean) - 1.0),
-        per_edge=(edge(0.0) + (edge(1.0) - edge(0.0)) * outlook.p_break) / lasting,
+        per_edge=whole * failing.edges + breaking * failing.breaks,
+        without_cliff=np.full(count, lucky),
+        when_worn=np.full(count, whole),
     )
 
 
@@ -78,6 +91,8 @@ def p_safe(problem: Problem, outlook: Outlook) -> Floats:
 def log_expected_improvement(money: Money, life: Log, target: float) -> Floats:
     """Logarithm of E[max(0, target − a − b·e^(−f))] for a normal f, one value a candidate.
 
+    a is ``per_hole`` and b is ``without_cliff``: what it saves unless a cliff is found.
+
     With K = target − a, µ = ln b − mean and s the part of the doubt about f that one test takes
     away, s = known² / √(known² + scatter²), it is K·Φ(d) − e^(µ+s²/2)·Φ(d − s) at d = (ln K − µ)/s:
     the price of a put. Where K ≤ 0 no life is long enough, and the nearest to it goes first.
@@ -86,7 +101,7 @@ def log_expected_improvement(money: Money, life: Log, target: float) -> Floats:
     """
     known = np.maximum(life.known_sd, 1e-6)
     s = known**2 / np.hypot(known, life.scatter_sd)
-    mu = np.log(np.maximum(money.per_edge, 1e-300)) - life.mean
+    mu = np.log(np.maximum(money.without_cliff, 1e-300)) - life.mean
     room = target - money.per_hole
     log_room = np.log(np.maximum(room, 1e-300))
     d = (log_room - mu) / s
@@ -102,10 +117,9 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
     outlook = belief.at([data])
     spending = money(problem, outlook)
     life = outlook.life
-    low, median, high = (
-        float(spending.at(life.mean + sign * _Z90 * life.outcome_sd)[0])
-        for sign in (1.0, 0.0, -1.0)
-    )
+    median = float(spending.at(life.mean)[0])
+    low = float(spending.at_when_worn(life.mean + _Z90 * life.outcome_sd)[0])
+    high = float(spending.at(life.mean - _Z90 * life.outcome_sd)[0])
     return Suggestion(
         cutting_data=_plain(data),
         holes=_estimate(life),
@@ -114,7 +128,7 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
         cycle_min=_estimate(outlook.cycle),
         cost_per_hole=Estimate(low, median, high),
         p_safe=float(p_safe(problem, outlook)[0]),
-        p_chip_or_break=float(outlook.p_fail[0]),
+        p_chip_or_break=float(outlook.failing.p_fail[0]),
         value=0.0,
         test_cost=0.0,
         why="",

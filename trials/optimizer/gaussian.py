@@ -5,26 +5,28 @@ exponents) plus a smooth residual. The features are scaled so that every unknown
 standard deviation of 1; so one dot-product kernel holds all of them.
 
 Lower bounds enter by the chance of lasting longer (expectation propagation), values by a Student
-likelihood (reweighting): each becomes a value with a variance, found by iteration, that
-scikit-optimize's regressor takes as it is. Source: Rasmussen and Williams, Gaussian Processes for
-Machine Learning, 2006, chapters 2 and 3. Residual and noise are averaged over a small table by
-how well each pair explains the data, which keeps few runs from looking certain.
+likelihood (reweighting): each becomes a value with a variance, found by iteration. Covariances are
+those of scikit-optimize's kernels; the regression is solved here, because all members of the table
+share them. Source: Rasmussen and Williams, Gaussian Processes for Machine Learning, 2006, chapters
+2 and 3. Residual and noise are averaged over a small table by how well each pair explains the
+data, which keeps few runs from looking certain.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import cho_factor, cho_solve
 from scipy.special import gammaln, log_ndtr
-from skopt.learning import GaussianProcessRegressor
-from skopt.learning.gaussian_process.kernels import ConstantKernel, DotProduct, Matern, Sum
+from skopt.learning.gaussian_process.kernels import DotProduct, Matern
 
 Floats = NDArray[np.float64]
+Shape = Callable[[Floats], Floats]
 
 # Tails of the Student likelihood: one wild run among ten moves the rest little.
 _STUDENT = 4.0
@@ -34,7 +36,7 @@ _ITERATIONS, _SETTLED = 100, 1e-8
 # Variance of a value that says nothing, and how much of each step of the iteration is taken.
 _SAYS_NOTHING, _DAMPING = 1e8, 0.8
 # Pairs of residual and noise that explain the data this much worse than the best are left out.
-_LEAST_WEIGHT = 0.03
+_LEAST_WEIGHT = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,8 @@ class Prior:
         residual_sd: standard deviations tried for what physics misses.
         noise_sd: standard deviations tried for the scatter from run to run.
         noise_expected: middle of the belief about the scatter.
+        shapes: what physics may add to the mean, each with the belief in it; what is missing to 1
+            is the belief in none of them.
     """
 
     level_sd: float
@@ -56,6 +60,7 @@ class Prior:
     residual_sd: tuple[float, ...]
     noise_sd: tuple[float, ...]
     noise_expected: float
+    shapes: tuple[tuple[float, Shape], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +86,14 @@ class Observations:
 
 
 @dataclass(frozen=True, slots=True)
-class _Member:
-    regressor: GaussianProcessRegressor
+class _Fit:
+    """One member of the table, settled: mean at x is k·``pull``, variance k·``inverse``·k less."""
+
+    residual_sd: float
     noise_sd: float
-    weight: float
+    pull: Floats
+    inverse: Floats
+    evidence: float
 
 
 class LogProcess:
@@ -93,87 +102,132 @@ class LogProcess:
     def __init__(self, prior: Prior, seen: Observations) -> None:
         self._slopes = np.asarray(prior.slopes_sd)
         self._tails = _STUDENT_WIDTH if seen.robust else 1.0
-        fitted = []
-        for residual_sd, noise_sd in itertools.product(prior.residual_sd, prior.noise_sd):
-            kernel = DotProduct(prior.level_sd, "fixed") + ConstantKernel(
-                residual_sd**2, "fixed"
-            ) * Matern(np.asarray(prior.reach) * self._slopes, "fixed", nu=2.5)
-            # Only values weigh the pairs: a lower bound may raise what is expected, and must not
-            # lower it by the way of another residual.
-            regressor, evidence = _fit(kernel, seen.values_only(), self._slopes, noise_sd)
-            if seen.is_bound.any():
-                regressor, _ = _fit(kernel, seen, self._slopes, noise_sd)
-            evidence -= 0.5 * (math.log(noise_sd / prior.noise_expected) / 0.6) ** 2
-            fitted.append((regressor, noise_sd, evidence))
-        best = max(evidence for *_, evidence in fitted)
+        self._line = DotProduct(prior.level_sd, "fixed")
+        self._smooth = Matern(np.asarray(prior.reach) * self._slopes, "fixed", nu=2.5)
+        self._x = seen.x * self._slopes
+        table = list(itertools.product(prior.residual_sd, prior.noise_sd))
+        belief = [1.0 - sum(share for share, _ in prior.shapes)]
+        belief += [share for share, _ in prior.shapes]
+        self._shapes: list[Shape] = [_no_shape, *(shape for _, shape in prior.shapes)]
+        # Only values weigh the table: a lower bound may raise what is expected, and must not lower
+        # it by the way of another residual. Pairs are weighed without a shape, shapes with the
+        # best pair, which is nearly as good as all with all.
+        values, which = seen.values_only(), ~seen.is_bound
+        plain = [self._fit(values, which, _no_shape, *pair) for pair in table]
+        pairs = _weights([
+            fit.evidence - 0.5 * (math.log(fit.noise_sd / prior.noise_expected) / 0.6) ** 2
+            for fit in plain
+        ])  # fmt: skip
+        best = table[int(np.argmax(pairs))]
+        shaped = [self._fit(values, which, shape, *best) for shape in self._shapes[1:]]
+        shapes = _weights([
+            math.log(share) + fit.evidence
+            for share, fit in zip(belief, [plain[int(np.argmax(pairs))], *shaped], strict=True)
+        ])  # fmt: skip
         members = [
-            _Member(regressor, noise_sd, math.exp(evidence - best))
-            for regressor, noise_sd, evidence in fitted
-            if math.exp(evidence - best) >= _LEAST_WEIGHT
+            (pair * shape, index, table[i])
+            for i, pair in enumerate(pairs)
+            for index, shape in enumerate(shapes)
+            if pair > 0 and shape > 0
         ]
-        total = sum(member.weight for member in members)
-        self._members = members
-        self._weights = [member.weight / total for member in members]
+        heaviest = max(weight for weight, *_ in members)
+        members = [member for member in members if member[0] >= _LEAST_WEIGHT * heaviest]
+        everything = np.ones(len(seen.y), dtype=bool)
+        self._fits = [
+            (index, self._fit(seen, everything, self._shapes[index], *pair))
+            for _, index, pair in members
+        ]
+        weights = np.asarray([weight for weight, *_ in members])
+        self._weights = weights / weights.sum()
+
+    def _fit(
+        self,
+        seen: Observations,
+        which: NDArray[np.bool_],
+        shape: Shape,
+        residual_sd: float,
+        noise_sd: float,
+    ) -> _Fit:
+        x = self._x[which]
+        if len(x) == 0:
+            return _Fit(residual_sd, noise_sd, np.zeros(0), np.zeros((0, 0)), 0.0)
+        covariance = self._line(x) + residual_sd**2 * self._smooth(x)
+        seen = replace(seen, y=seen.y - shape(seen.x))
+        return _settled(covariance, seen, residual_sd, noise_sd)
 
     def at(self, x: Floats) -> tuple[Floats, Floats, float]:
         """Mean deviation and its standard deviation at features ``x``; scatter from run to run."""
         scaled = x * self._slopes
-        means, variances = [], []
-        for member in self._members:
-            mean, sd = (
-                member.regressor.predict(scaled, return_std=True)
-                if len(x)  # scikit-learn refuses to predict nothing
-                else (np.zeros(0), np.zeros(0))
-            )
-            means.append(mean)
-            variances.append(sd**2)
-        mean = sum((w * m for w, m in zip(self._weights, means, strict=True)), np.zeros(len(x)))
-        square = sum(
-            (
-                w * (v + (m - mean) ** 2)
-                for w, v, m in zip(self._weights, variances, means, strict=True)
-            ),
-            np.zeros(len(x)),
-        )
-        noise = math.sqrt(
-            sum(w * m.noise_sd**2 for w, m in zip(self._weights, self._members, strict=True))
-        )
-        return mean, np.sqrt(square), noise * self._tails
+        mean, square = np.zeros(len(x)), np.zeros(len(x))
+        noise = float(self._weights @ [fit.noise_sd**2 for _, fit in self._fits])
+        if len(x) == 0:
+            return mean, square, math.sqrt(noise) * self._tails
+        bare = self._line.diag(scaled)
+        shapes = [shape(x) for shape in self._shapes]
+        if len(self._x):
+            line, smooth = self._line(scaled, self._x), self._smooth(scaled, self._x)
+        found = []
+        for index, fit in self._fits:
+            one, variance = shapes[index], bare + fit.residual_sd**2
+            if len(self._x):
+                to_runs = line + fit.residual_sd**2 * smooth
+                one = one + to_runs @ fit.pull
+                variance = variance - ((to_runs @ fit.inverse) * to_runs).sum(axis=1)
+            found.append((one, np.maximum(variance, 0.0)))
+        for weight, (one, _) in zip(self._weights, found, strict=True):
+            mean += weight * one
+        for weight, (one, variance) in zip(self._weights, found, strict=True):
+            square += weight * (variance + (one - mean) ** 2)
+        return mean, np.sqrt(square), math.sqrt(noise) * self._tails
 
 
-def _fit(
-    kernel: Sum, seen: Observations, slopes: Floats, noise_sd: float
-) -> tuple[GaussianProcessRegressor, float]:
-    """The regressor with its sites settled, and the logarithm of the evidence."""
+def _no_shape(x: Floats) -> Floats:
+    return np.zeros(len(x))
+
+
+def _weights(evidence: Sequence[float]) -> Floats:
+    """Weights that sum to 1; the hopeless ones are 0."""
+    weights: Floats = np.exp(np.asarray(evidence) - max(evidence))
+    weights = np.where(weights >= _LEAST_WEIGHT, weights, 0.0)
+    result: Floats = weights / weights.sum()
+    return result
+
+
+def _settled(
+    covariance: Floats, seen: Observations, residual_sd: float, noise_sd: float
+) -> _Fit:  # fmt: skip
+    """Iterate until values and bounds stand for themselves; with the logarithm of the evidence."""
     count = len(seen.y)
-    if count == 0:
-        return GaussianProcessRegressor(kernel=kernel, optimizer=None), 0.0
-    x = seen.x * slopes
     base = noise_sd**2 + seen.extra_sd**2
     target = seen.y.copy()
     variance = np.where(seen.is_bound, _SAYS_NOTHING, base)
-    covariance = kernel(x)
     f = np.full(count, np.inf)
     for _ in range(_ITERATIONS):
         before = f
-        weights = np.linalg.solve(covariance + np.diag(variance), covariance).T
-        f = weights @ target
+        factor = cho_factor(covariance + np.diag(variance))
+        f = covariance @ cho_solve(factor, target)
         if float(np.max(np.abs(f - before))) < _SETTLED:
             break
         if seen.robust:
             wild = (_STUDENT * base + (seen.y - f) ** 2) / (_STUDENT + 1.0)
             variance = np.where(seen.is_bound, variance, wild)
         if seen.is_bound.any():
-            spread = np.diag(covariance) - np.einsum("ij,ij->i", weights, covariance)
+            weights = cho_solve(factor, covariance)
+            spread = np.diag(covariance) - np.einsum("ij,ij->j", covariance, weights)
             target, variance = _bounds(f, spread, target, variance, seen, base)
-    regressor = GaussianProcessRegressor(kernel=kernel, alpha=variance, optimizer=None)
-    regressor.fit(x, target)
-    evidence = float(regressor.log_marginal_likelihood_value_)
+        elif not seen.robust:
+            break
+    factor = cho_factor(covariance + np.diag(variance))
+    pull = cho_solve(factor, target)
+    evidence = -0.5 * float(target @ pull) - float(np.log(np.diag(factor[0])).sum())
+    evidence -= 0.5 * count * math.log(2.0 * math.pi)
+    f = covariance @ pull
     if seen.robust:
         evidence += float(
             (_log_student(seen.y - f, base) - _log_normal(target - f, variance)).sum()
         )
-    return regressor, evidence
+    inverse: Floats = cho_solve(factor, np.eye(count))
+    return _Fit(residual_sd, noise_sd, pull, inverse, evidence)
 
 
 def _bounds(

@@ -25,20 +25,42 @@ from trials.mechanics import (
     torque_n_m,
 )
 from trials.model import CuttingData, Work
-from trials.optimizer.gaussian import Floats, Prior
+from trials.optimizer.gaussian import Floats, Prior, Shape
 from trials.optimizer.problem import Problem
 
 FEATURES = ("speed", "feed", "re-entries", "chip column", "speed squared", "feed squared")
 # Change of each feature over which the residual of a Gaussian process forgets; the squares bend
 # the straight lines and have no place in the residual.
-_REACH = (0.6, 0.6, 0.8, 0.8, 1e3, 1e3)
+_REACH = (0.5, 0.6, 0.8, 0.8, 1e3, 1e3)
+
+# Built-up edge: in a range of speeds work welds to the edge and tears it away, so that life dips by
+# a factor and comes back on either side; or it does not come back below. Where the range lies from
+# the start, in logarithms, how wide it is, and by how much life dips: from memory.
+_DIP_AT, _DIP_WIDTH, _DIP_BY = (-0.45, -0.3, -0.15, 0.0, 0.15), 0.3, (0.8, 1.6)
+_BELIEF_IN_A_DIP = 0.3
+
+
+def _dip(at: float, by: float) -> Shape:
+    def shape(x: Floats) -> Floats:
+        bump = np.exp(-(((x[:, 0] - at) / _DIP_WIDTH) ** 2))
+        result: Floats = by * (math.exp(-((at / _DIP_WIDTH) ** 2)) - bump)
+        return result
+
+    return shape
+
+
+_DIPS = tuple(
+    (_BELIEF_IN_A_DIP / (len(_DIP_AT) * len(_DIP_BY)), _dip(at, by))
+    for at in _DIP_AT
+    for by in _DIP_BY
+)
 
 # Life in holes. Extended Taylor: minutes ~ speed^(-1/n) · feed^(-b). With n about 0.25 (carbide)
 # and holes ~ minutes · speed · feed, holes go with speed^-3 and feed^-0.6, both wide enough for
 # high-speed steel. Most wear comes at entry, so re-entries cost life; so do packed chips.
 LIFE = Prior(
     level_sd=1.0, slopes_sd=(1.5, 0.7, 0.25, 0.5, 1.0, 1.0), reach=_REACH,
-    residual_sd=(0.05, 0.25, 0.5), noise_sd=(0.1, 0.2, 0.35), noise_expected=0.2,
+    residual_sd=(0.1, 0.3, 0.7), noise_sd=(0.1, 0.16, 0.25, 0.4), noise_expected=0.19, shapes=_DIPS,
 )  # fmt: skip
 _LIFE_SLOPES = (-3.0, -0.6, -0.15, -0.3, -1.0, -1.0)
 # A shop plans its longest test about as long as it expects a drill to last.
@@ -47,7 +69,7 @@ _LIFE_SHARE_OF_LONGEST_TEST = 0.6
 # Fresh peak load. The machine's rating and the specific force give level and exponents; published
 # specific forces disagree by a third, and an unknown material by more.
 _LOAD_LEVEL_SD = {"known": 0.3, "group": 0.4, "neither": 0.55}
-_LOAD_SLOPES_SD = (0.15, 0.2, 0.1, 0.25, 0.05, 0.05)
+_LOAD_SLOPES_SD = (0.12, 0.12, 0.1, 0.25, 0.05, 0.05)
 _LOAD_SLOPES = (0.0, 0.0, 0.0, 0.15, 0.0, 0.0)
 # Without the machine: a start that a person chose loads the spindle by a quarter or so.
 _BLIND_LOAD_PCT = 25.0
@@ -61,7 +83,7 @@ _KC1_1_MIDDLE, _MC_MIDDLE = 1800.0, 0.22
 GROWTH_MIDDLE = 0.35
 GROWTH = Prior(
     level_sd=0.25, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
-    residual_sd=(0.03, 0.12), noise_sd=(0.03, 0.08, 0.16), noise_expected=0.07,
+    residual_sd=(0.03, 0.12), noise_sd=(0.025, 0.045, 0.08, 0.16), noise_expected=0.05,
 )  # fmt: skip
 
 # Cycle time: the computed hole plus moving to the next one, which the computation leaves out.
@@ -103,10 +125,26 @@ def _raw(problem: Problem, data: CuttingData) -> tuple[float, float, float, floa
     )
 
 
+def pecking(problem: Problem, data: CuttingData) -> Floats:
+    """Logarithms of entries and of the uncleared chip column, as in `features`."""
+    return np.asarray(_raw(problem, data)[2:])
+
+
 def life_mean(problem: Problem, x: Floats) -> Floats:
-    """Prior mean of log holes to wear."""
+    """Prior mean of log holes to wear.
+
+    A drill lasts about as long as a shop plans its longest test: at the start, or in the middle of
+    its maker's range where that is known.
+    """
     level = math.log(max(2.0, _LIFE_SHARE_OF_LONGEST_TEST * problem.max_test_holes))
-    result: Floats = level + x @ np.asarray(_LIFE_SLOPES)
+    middle = np.zeros(len(FEATURES))
+    for index, given, start in (
+        (0, problem.maker_speed_m_per_min, problem.start.speed_m_per_min),
+        (1, problem.maker_feed_mm_per_rev, problem.start.feed_mm_per_rev),
+    ):
+        if given is not None:
+            middle[index] = math.log(math.sqrt(given[0] * given[1]) / start)
+    result: Floats = level + (x - middle) @ np.asarray(_LIFE_SLOPES)
     return result
 
 
@@ -123,7 +161,7 @@ def load_prior(problem: Problem) -> Prior:
         level, slopes = _LOAD_LEVEL_SD[known], _LOAD_SLOPES_SD
     return Prior(
         level_sd=level, slopes_sd=slopes, reach=_REACH,
-        residual_sd=(0.02, 0.08, 0.16), noise_sd=(0.015, 0.04, 0.09), noise_expected=0.035,
+        residual_sd=(0.02, 0.06, 0.15), noise_sd=(0.015, 0.03, 0.06, 0.1), noise_expected=0.03,
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from trials.model import (
     Machine,
     PeckMode,
     Substrate,
+    WearReading,
 )
 
 
@@ -42,6 +43,9 @@ class Problem:
         point_angle_deg: of the drill.
         through: whether the hole goes through.
         substrate: of the drill, for the thrust of its point; None takes a standard chisel edge.
+        maker_speed_m_per_min, maker_feed_mm_per_rev: range that the maker of the drill gives for
+            this work; they shift what is expected, and limit nothing.
+        wear_limit_mm: wear at which an edge is worn; with it, wear readings of stopped runs count.
 
     Raises:
         InputError: a value is not possible, or the start lies outside the bounds.
@@ -66,12 +70,17 @@ class Problem:
     point_angle_deg: float = 140.0
     through: bool = False
     substrate: Substrate | None = None
+    maker_speed_m_per_min: tuple[float, float] | None = None
+    maker_feed_mm_per_rev: tuple[float, float] | None = None
+    wear_limit_mm: float | None = None
 
     def __post_init__(self) -> None:
         for what, (low, high), unit in (
             ("bounds of speed", self.speed_m_per_min, "m/min"),
             ("bounds of feed", self.feed_mm_per_rev, "mm/rev"),
             ("bounds of peck depth", self.peck_depth_xd, "drill diameters"),
+            ("maker's range of speed", self.maker_speed_m_per_min or (1, 1), "m/min"),
+            ("maker's range of feed", self.maker_feed_mm_per_rev or (1, 1), "mm/rev"),
         ):
             require(0 < low <= high < 1e6, what, f"{low:g} to {high:g}",
                     f"two values in {unit}, more than 0, the lower one first")  # fmt: skip
@@ -94,6 +103,8 @@ class Problem:
                 "more than 0 N/mm², or left out")  # fmt: skip
         require(self.mc is None or 0 <= self.mc < 1, "exponent mc", self.mc,
                 "0 up to but not 1, or left out")  # fmt: skip
+        require(self.wear_limit_mm is None or 0 < self.wear_limit_mm <= 5, "wear limit",
+                self.wear_limit_mm, "more than 0 and at most 5 mm, or left out")  # fmt: skip
         money = self.economics
         require(money.machine_rate_per_min + money.drill_price + money.regrind_cost > 0,
                 "machine rate and price of the drill", "nothing costs anything",
@@ -131,6 +142,8 @@ class RunResult:
         load_fresh_pct: peak load of the first holes, % of rating; None when it was not recorded.
         load_worn_pct: peak load of the last holes, % of rating; None when it was not recorded.
         cycle_min: machine time of one hole, min; None when it was not measured.
+        wear: wear readings in the order of their hole numbers; they tell more of a run that was
+            stopped, when the problem has a wear limit.
 
     Raises:
         InputError: a value is not possible.
@@ -142,6 +155,7 @@ class RunResult:
     load_fresh_pct: float | None = None
     load_worn_pct: float | None = None
     cycle_min: float | None = None
+    wear: tuple[WearReading, ...] = ()
 
     def __post_init__(self) -> None:
         require(self.holes >= 0, "holes of the run", self.holes, "0 or more")

@@ -37,6 +37,8 @@ class Suggestion:
         why: one sentence.
         stop: whether testing should stop: the next test costs more than it is expected to save,
             or nothing safe is left to try.
+        test_holes: holes after which a test may stop although the drill still cuts; later ones
+            would cost more than they tell.
     """
 
     cutting_data: CuttingData
@@ -51,3 +53,4 @@ class Suggestion:
     test_cost: float
     why: str
     stop: bool
+    test_holes: int = 0

@@ -16,12 +16,17 @@ from trials.optimizer.belief import Belief, Log
 from trials.optimizer.expectation import Money, log_expected_improvement, money
 
 
+def _spending(per_hole: list[float]) -> Money:
+    edge = np.full(len(per_hole), 60.0)
+    return Money(np.asarray(per_hole), edge, edge, edge)
+
+
 @pytest.mark.parametrize("target", [0.35, 0.5, 0.9])
 @pytest.mark.parametrize("known", [0.05, 0.4])
 def test_expected_improvement_is_the_integral(target: float, known: float) -> None:
     # Definition: E[max(0, target − cost)], integrated numerically over the part of the doubt that
     # one test takes away.
-    spending = Money(np.asarray([0.2]), np.asarray([60.0]))
+    spending = _spending([0.2])
     life = Log(np.asarray([math.log(200)]), np.asarray([known]), 0.2)
     s = known**2 / math.hypot(known, 0.2)
     f = np.linspace(-9, 9, 200001)
@@ -34,7 +39,7 @@ def test_expected_improvement_is_the_integral(target: float, known: float) -> No
 
 def test_narrow_doubt_agrees_with_scikit_optimize() -> None:
     # With little doubt the cost is nearly normal, and the library's own closed form applies.
-    spending = Money(np.asarray([0.2]), np.asarray([60.0]))
+    spending = _spending([0.2])
     known, mean = 0.02, math.log(200)
     life = Log(np.asarray([mean]), np.asarray([known]), 1e-9)
     found = math.exp(log_expected_improvement(spending, life, 0.5)[0])
@@ -48,7 +53,7 @@ def test_narrow_doubt_agrees_with_scikit_optimize() -> None:
 
 
 def test_no_life_is_long_enough_when_the_machine_costs_more() -> None:
-    spending = Money(np.asarray([0.2, 0.6, 0.7]), np.asarray([60.0] * 3))
+    spending = _spending([0.2, 0.6, 0.7])
     life = Log(np.full(3, 5.0), np.full(3, 0.5), 0.2)
     gain = log_expected_improvement(spending, life, 0.5)
     assert math.exp(gain[1]) == 0.0
@@ -61,13 +66,16 @@ def test_cost_is_the_formula_of_economics(speed: float, log_life: float) -> None
     process = Process()
     belief = Belief(process.problem(), process.history(5, seed=1))
     outlook = belief.at([CuttingData(speed, 0.12)])
-    by_formula = cost_per_hole(
-        MONEY,
-        math.exp(float(outlook.cycle.mean[0])),
-        # An edge that chips or breaks has drilled half its life.
-        math.exp(log_life) * (1 - 0.5 * float(outlook.p_fail[0])),
-        float(outlook.p_break[0]),
-    ).total
+    # The formula is a straight line in edges and breakages for one life, whose expectations the
+    # risk gives; an edge that breaks for certain has the price of breaking once.
+    cycle = math.exp(float(outlook.cycle.mean[0]))
+    without = cost_per_hole(MONEY, cycle, math.inf).total
+    edge = cost_per_hole(MONEY, cycle, 1.0).total - without
+    breaking = cost_per_hole(MONEY, cycle, 1.0, 1.0).total - without - edge
+    edges, breaks = float(outlook.failing.edges[0]), float(outlook.failing.breaks[0])
+    by_formula = without + (edge * edges + breaking * breaks) / math.exp(log_life)
+    assert edges >= 1.0
+    assert 0 < breaks < edges
     found = money(process.problem(), outlook).at(np.asarray([log_life]))[0]
     assert found == pytest.approx(by_formula, rel=1e-9)
 

@@ -1,0 +1,122 @@
+"""Which way of looking finds cheap holes in few tests, safely? See docs/optimizer.md.
+
+``python -m tests.benchmarks.optimizer --folder RESULTS`` runs what is not in the folder yet and
+prints the tables; stopped at any time, it goes on where it was. ``--write docs/optimizer.md`` puts
+the tables between that page's marks. One process of work, on purpose: times are of one core.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+import sys
+import tempfile
+import warnings
+from collections import defaultdict
+from pathlib import Path
+
+from tests.benchmarks.optimizer.held_out import HELD_OUT
+from tests.benchmarks.optimizer.peers.outside import Outside
+from tests.benchmarks.optimizer.peers.peer import Peer
+from tests.benchmarks.optimizer.peers.plain import PLAIN
+from tests.benchmarks.optimizer.process import Process
+from tests.benchmarks.optimizer.processes import PROCESSES
+from tests.benchmarks.optimizer.table import coverage, markdown, row
+from tests.benchmarks.optimizer.trial import run_trial
+
+BEGIN, END = "<!-- table begins -->\n", "<!-- table ends -->\n"
+
+
+def main() -> int:
+    args = _arguments()
+    folder = Path(args.folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    processes: list[Process] = [kind() for kind in PROCESSES] if args.of != "held-out" else []
+    if args.of != "own":
+        processes += [kind() for kind in HELD_OUT]
+    if args.process:
+        processes = [process for process in processes if args.process in process.name]
+    with contextlib.ExitStack() as open_peers:
+        peers: list[Peer] = [peer for peer in PLAIN if not args.peer or peer.name in args.peer]
+        for name, python, script, says_best in (
+            ("Optuna", args.optuna_python, "optuna_peer.py", False),
+            ("BoTorch", args.botorch_python, "botorch_peer.py", True),
+        ):
+            if python and (not args.peer or name in args.peer):
+                peers.append(
+                    open_peers.enter_context(
+                        Outside(name, Path(python), script, says_best=says_best)
+                    )
+                )
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # peers warn of what their own designs lead to
+            for peer in peers:
+                for process in processes:
+                    _run(folder, process, peer, args.seeds, args.tests, say=not args.quiet)
+    text = tables(folder)
+    print(text)
+    if args.write:
+        page = Path(args.write)
+        before, rest = page.read_text(encoding="utf-8").split(BEGIN)
+        page.write_text(before + BEGIN + text + END + rest.split(END)[1], encoding="utf-8")
+    return 0
+
+
+def _run(
+    folder: Path, process: Process, peer: Peer, seeds: int, tests: int, *, say: bool
+) -> None:  # fmt: skip
+    for seed in range(seeds):
+        path = folder / f"{peer.name} - {process.name} - {seed}.json"
+        if path.exists():
+            continue
+        steps = run_trial(process, peer, seed, tests)
+        if say:
+            above = " ".join(f"{100 * step['above']:.0f}" for step in steps)
+            print(f"{path.stem}: {above}", file=sys.stderr, flush=True)
+        kept = {"peer": peer.name, "process": process.name, "seed": seed, "steps": steps}
+        unfinished = path.with_suffix(".part")
+        unfinished.write_text(json.dumps(kept), encoding="utf-8")
+        unfinished.replace(path)
+
+
+def tables(folder: Path) -> str:
+    """All that is in the folder: own processes, held-out ones, and each process by itself."""
+    found: dict[tuple[str, str], dict[int, list]] = defaultdict(lambda: defaultdict(list))
+    held_out = {kind.name for kind in HELD_OUT}
+    groups: dict[str, None] = {}
+    for path in sorted(folder.glob("*.json")):
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        group = "held-out processes" if kept["process"] in held_out else "own processes"
+        for where in ("all processes", group, kept["process"]):
+            found[where, kept["peer"]][kept["seed"]].append(kept["steps"])
+        groups[kept["process"]] = None
+    order = [peer.name for peer in PLAIN] + ["Optuna", "BoTorch"]
+    parts = []
+    for where in ("all processes", "own processes", "held-out processes", *sorted(groups)):
+        rows = [row(peer, found[where, peer]) for peer in order if (where, peer) in found]
+        if rows:
+            said = "".join(coverage(one) for one in rows if one.life is not None)
+            seeds = max(len(found[where, peer]) for peer in order if (where, peer) in found)
+            parts.append(f"**{where.capitalize()}**, {seeds} seeds\n\n{markdown(rows)}\n{said}")
+    return "\n".join(parts)
+
+
+def _arguments() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--folder", default=str(Path(tempfile.gettempdir()) / "optimizer-table"),
+                        help="results, one file a trial; what is there is kept")  # fmt: skip
+    parser.add_argument("--seeds", type=int, default=20)
+    parser.add_argument("--tests", type=int, default=20)
+    parser.add_argument("--of", choices=("own", "held-out", "all"), default="all")
+    parser.add_argument("--process", help="only processes with this in their name")
+    parser.add_argument("--peer", action="append", help="only this peer; may be given again")
+    parser.add_argument("--optuna-python", help="Python of an environment with optuna")
+    parser.add_argument("--botorch-python", help="Python of an environment with botorch")
+    parser.add_argument("--write", help="page to put the tables into, between its marks")
+    parser.add_argument("--quiet", action="store_true", help="no line for each trial")
+    return parser.parse_args()
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,202 @@
+"""What every process of the benchmark has in common: truth, scatter, tests and the best there is.
+
+The optimizer sees a `Problem` and `RunResult`s, nothing of this. All figures are invented.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.special import ndtr
+
+from trials.economics import cost_per_hole
+from trials.mechanics import hole_time, load_pct, rpm, within_machine
+from trials.model import CuttingData, Economics, Machine
+from trials.optimizer import Problem, RunResult
+
+
+@dataclass(frozen=True)
+class Test:
+    """One test: what the optimizer is shown, and what only the benchmark knows."""
+
+    shown: RunResult
+    money: float
+    over_limit: bool
+
+
+class Process:
+    """A drilling process with its own physics; see the subclasses.
+
+    Life and load scatter lognormally from edge to edge. An edge breaks with ``p_break`` and chips
+    with ``p_chip`` before it is worn, after a share of its life drawn evenly; where breaking is
+    likely it comes sooner. A run is stopped by the longest test or by the load limit.
+    """
+
+    name = ""
+    physics = ""
+    problem: Problem
+    machine: Machine
+    life_scatter = 0.2
+    fresh_scatter = 0.025
+    worn_scatter = 0.035
+    load_curve = 1.5  # growth of the load goes with this power of the share of the life
+    moving_min = 0.03
+
+    # -- truth, overridden
+
+    def life(self, data: CuttingData) -> float:
+        """Median holes to wear."""
+        raise NotImplementedError
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        """Torque of a fresh drill."""
+        raise NotImplementedError
+
+    def growth(self, data: CuttingData) -> float:  # noqa: ARG002
+        """Worn peak load over fresh peak load."""
+        return 1.4
+
+    def p_break(self, data: CuttingData) -> float:  # noqa: ARG002
+        """Share of edges that break before they are worn."""
+        return self.base_break
+
+    def p_chip(self, data: CuttingData) -> float:  # noqa: ARG002
+        """Share of edges that chip before they are worn."""
+        return 0.02
+
+    base_break = 0.02  # where nothing is wrong
+    idle_pct = 3.0
+
+    # -- what follows from it
+
+    @property
+    def economics(self) -> Economics:
+        return self.problem.economics
+
+    def cycle_min(self, data: CuttingData) -> float:
+        cut = hole_time(
+            data, self.problem.diameter_mm, self.problem.depth_mm,
+            rapid_mm_per_min=0.8 * self.machine.rapid_mm_per_min,
+        ).cycle_min  # fmt: skip
+        return cut + self.moving_min
+
+    def fresh_pct(self, data: CuttingData) -> float:
+        spindle = rpm(data.speed_m_per_min, self.problem.diameter_mm)
+        return self.idle_pct + load_pct(self.machine, spindle, self.torque_n_m(data))
+
+    def worn_pct(self, data: CuttingData) -> float:
+        """Median peak load of a worn drill."""
+        return self.fresh_pct(data) * self.growth(data)
+
+    @property
+    def worn_sd(self) -> float:
+        return math.hypot(self.fresh_scatter, self.worn_scatter)
+
+    def allowed(self, data: CuttingData) -> bool:
+        return (
+            self.problem.outside(data) is None
+            and not within_machine(data, self.problem.diameter_mm, self.machine)
+            and self.worn_pct(data) < self.problem.load_limit_pct
+        )
+
+    def cost(self, data: CuttingData) -> float:
+        """Cost per hole in the long run, edges that fail included."""
+        breaking = self.p_break(data)
+        lost = breaking * (1 - 0.5 * (1 - breaking)) + 0.5 * self.p_chip(data)
+        holes = self.life(data) * math.exp(self.life_scatter**2 / 2) * (1 - lost)
+        return cost_per_hole(self.economics, self.cycle_min(data), holes, self.p_break(data)).total
+
+    @cached_property
+    def optimum(self) -> tuple[float, CuttingData]:
+        """The lowest cost within the limits, by dense search and a denser one around the best."""
+        best = min(self._costs(_everywhere(self.problem, 60)), key=lambda pair: pair[0])
+        for width in (0.06, 0.01):
+            finer = _around(self.problem, best[1], width)
+            best = min([best, *self._costs(finer)], key=lambda pair: pair[0])
+        return best
+
+    def _costs(self, grid: Iterator[CuttingData]) -> Iterator[tuple[float, CuttingData]]:
+        return ((self.cost(data), data) for data in grid if self.allowed(data))
+
+    def drill(self, data: CuttingData, random: np.random.Generator) -> Test:
+        """One edge from fresh to its end. The same count of draws whatever happens."""
+        z_life, z_fresh, z_worn, z_time = random.standard_normal(4).tolist()
+        fate, when = random.random(2).tolist()
+        life = self.life(data) * math.exp(self.life_scatter * z_life)
+        fresh = self.fresh_pct(data) * math.exp(self.fresh_scatter * z_fresh)
+        worn = fresh * self.growth(data) * math.exp(self.worn_scatter * z_worn)
+        breaking = self.p_break(data)
+        if fate < breaking + self.p_chip(data):
+            end = "broken" if fate < breaking else "chipped"
+            share = when * (1 - breaking) if end == "broken" else when
+        elif life > self.problem.max_test_holes:
+            end, share = "stopped", self.problem.max_test_holes / life
+        else:
+            end, share = "worn", 1.0
+        shown = fresh + (worn - fresh) * share**self.load_curve
+        limit = self.problem.load_limit_pct
+        if shown >= limit and worn > fresh:
+            end = "load_limit"
+            share = max((limit - fresh) / (worn - fresh), 0.0) ** (1 / self.load_curve)
+            shown = max(limit, fresh)
+        holes = max(1, int(share * life))
+        cycle = self.cycle_min(data) * math.exp(0.005 * z_time)
+        run = RunResult(data, holes, end, fresh, max(shown, 0.97 * fresh), cycle)  # type: ignore[arg-type]  # one of the ends
+        money = cost_per_hole(self.economics, cycle, holes, float(end == "broken")).total * holes
+        return Test(run, money, end == "load_limit")
+
+    def p_life_between(self, data: CuttingData, low: float, high: float) -> float:
+        """Share of edges whose life to wear lies between two values."""
+        return _between(math.log(self.life(data)), self.life_scatter, low, high)
+
+    def p_worn_between(self, data: CuttingData, low: float, high: float) -> float:
+        """Share of edges whose worn load lies between two values."""
+        return _between(math.log(self.worn_pct(data)), self.worn_sd, low, high)
+
+    def p_cost_between(self, data: CuttingData, low: float, high: float) -> float:
+        """Share of edges, worn at last, whose cost per hole lies between two values."""
+        cycle = self.cycle_min(data)
+        by_hole = cost_per_hole(self.economics, cycle, math.inf).total
+        edge = cost_per_hole(self.economics, cycle, 1.0).total - by_hole
+        shortest = edge / (high - by_hole) if high > by_hole else math.inf
+        longest = edge / (low - by_hole) if low > by_hole else math.inf
+        return self.p_life_between(data, shortest, longest)
+
+
+def _between(middle: float, sd: float, low: float, high: float) -> float:
+    if high <= 0:
+        return 0.0
+    below = float(ndtr((math.log(low) - middle) / sd)) if low > 0 else 0.0
+    return (1.0 if math.isinf(high) else float(ndtr((math.log(high) - middle) / sd))) - below
+
+
+def _everywhere(problem: Problem, count: int) -> Iterator[CuttingData]:
+    speeds = np.geomspace(*problem.speed_m_per_min, count).tolist()
+    feeds = np.geomspace(*problem.feed_mm_per_rev, count).tolist()
+    for mode in problem.peck_modes:
+        depths = [1.0] if mode == "none" else np.geomspace(*problem.peck_depth_xd, 12).tolist()
+        for speed, feed, depth in itertools.product(speeds, feeds, depths):
+            yield CuttingData(speed, feed, mode, depth)
+
+
+def _around(problem: Problem, centre: CuttingData, width: float) -> Iterator[CuttingData]:
+    shifts = np.exp(np.linspace(-width, width, 21)).tolist()
+    deeper = [1.0] if centre.peck_mode == "none" else shifts[::2]
+    for speed, feed, depth in itertools.product(shifts, shifts, deeper):
+        yield CuttingData(
+            _clip(centre.speed_m_per_min * speed, problem.speed_m_per_min),
+            _clip(centre.feed_mm_per_rev * feed, problem.feed_mm_per_rev),
+            centre.peck_mode,
+            _clip(centre.peck_depth_xd * depth, problem.peck_depth_xd)
+            if centre.peck_mode != "none"
+            else centre.peck_depth_xd,
+        )
+
+
+def _clip(value: float, bounds: tuple[float, float]) -> float:
+    return float(min(max(value, bounds[0]), bounds[1]))

@@ -1,0 +1,74 @@
+"""The benchmark's quick form, its measures, and that its processes are what they say."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tests.benchmarks.optimizer import table
+from tests.benchmarks.optimizer.held_out import HELD_OUT
+from tests.benchmarks.optimizer.peers.plain import PLAIN
+from tests.benchmarks.optimizer.process import Process
+from tests.benchmarks.optimizer.processes import PROCESSES, HeatCliff, WorkHardening
+from tests.benchmarks.optimizer.table import extra_money_of_stop, markdown, row
+from tests.benchmarks.optimizer.trial import run_trial
+
+PEERS = {peer.name: peer for peer in PLAIN}
+TESTS = 6
+
+
+@pytest.mark.parametrize("kind", [*PROCESSES, *HELD_OUT])
+def test_every_process_can_be_searched(kind: type[Process]) -> None:
+    process = kind()
+    start = process.problem.start
+    assert process.allowed(start)
+    # Something to find, and the start is no trap: few of its drills break.
+    lowest, best = process.optimum
+    assert process.cost(start) > 1.1 * lowest
+    assert process.allowed(best)
+    assert process.p_break(start) < 0.05
+
+
+def test_quick_form_is_cheaper_safer_than_peers() -> None:
+    processes = [HeatCliff(), WorkHardening()]
+    above: dict[str, list[float]] = {}
+    over: dict[str, int] = {}
+    for name in ("holewise", "random", "one factor at a time", "central composite"):
+        trials = [run_trial(process, PEERS[name], 0, TESTS) for process in processes]
+        above[name] = [steps[-1]["above"] for steps in trials]
+        over[name] = sum(step["over_limit"] for steps in trials for step in steps)
+        assert not any(step["unsafe"] for steps in trials for step in steps) or name != "holewise"
+    own = sum(above.pop("holewise"))
+    assert over["holewise"] == 0
+    assert own / len(processes) < 0.15
+    assert all(own < sum(peer) for peer in above.values())
+
+
+def _step(above: float, cost: float, money: float = 10.0, stop: bool = False) -> dict:
+    return {
+        "above": above, "cost": cost, "money": money, "stop": stop, "unsafe": False,
+        "over_limit": False, "broken": False, "base_break": 0.02, "seconds": 0.1,
+        "life": 0.9, "load": 0.9, "cost_range": 0.9,
+    }  # fmt: skip
+
+
+def test_tests_to_counts_until_it_stays() -> None:
+    trial = [_step(a, 1.0) for a in (0.3, 0.08, 0.2, 0.04, 0.09)]
+    assert table.tests_to(trial, 0.10) == 4
+    assert math.isinf(table.tests_to(trial, 0.05))
+
+
+def test_extra_money_of_a_stop_by_hand() -> None:
+    # 100 holes: after one test 10 + 100·2 = 210, after two 20 + 100·1 = 120, after three 30 + 100.
+    trial = [_step(1, 2.0), _step(0, 1.0), _step(0, 1.0, stop=True)]
+    assert extra_money_of_stop(trial, 100) == pytest.approx(0.0)
+    early = [_step(1, 2.0), _step(0, 1.0, stop=True), _step(0, 1.0)]
+    assert extra_money_of_stop(early, 100) == pytest.approx(210 / 120 - 1)
+
+
+def test_table_names_every_measure() -> None:
+    found = markdown([row("one", {0: [[_step(0.02, 1.0)] * 20]})])
+    assert found.count("\n") == 3
+    assert "2.0 %" in found
+    assert "0 of 20" in found

@@ -1,0 +1,132 @@
+"""Earlier trials, several drills, several tests at once, length of a test, wear readings."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.stats import truncnorm
+
+from tests.helpers.drilling_process import Process
+from trials.errors import InputError
+from trials.model import CuttingData, WearReading
+from trials.optimizer import Earlier, RunResult, next_drill, suggest, suggest_batch
+from trials.optimizer.belief import Belief
+from trials.optimizer.length import _told, length_of_test
+
+PROCESS = Process()
+PROBLEM = PROCESS.problem()
+AT = [PROBLEM.start]
+
+
+def life(runs: list[RunResult], *earlier: Earlier, problem=PROBLEM) -> tuple[float, float]:  # type: ignore[no-untyped-def]  # a Problem
+    log = Belief(problem, runs, earlier).at(AT).life
+    return float(np.exp(log.mean[0])), float(log.known_sd[0])
+
+
+def test_plan_of_one_is_the_suggestion() -> None:
+    runs = PROCESS.history(4, seed=3)
+    assert suggest_batch(PROBLEM, runs, 1) == (suggest(PROBLEM, runs),)
+
+
+def test_plan_is_safe_and_does_not_ask_the_same_far_test_twice() -> None:
+    runs = PROCESS.history(4, seed=3)
+    plan = suggest_batch(PROBLEM, runs, 4, seed=2)
+    assert len(plan) == 4
+    assert plan[0] == suggest(PROBLEM, runs, seed=2)
+    assert all(one.p_safe >= 0.95 for one in plan)
+    assert len({one.cutting_data for one in plan}) >= 2
+    assert plan == suggest_batch(PROBLEM, runs, 4, seed=2)
+
+
+@pytest.mark.parametrize("count", [0, 9])
+def test_plan_of_no_or_too_many_tests_is_refused(count: int) -> None:
+    with pytest.raises(InputError, match="tests of a plan"):
+        suggest_batch(PROBLEM, [], count)
+
+
+def test_earlier_trial_moves_what_is_expected_and_counts_less_with_each_run() -> None:
+    long_lived = tuple(RunResult(CuttingData(28, 0.1), 1500, "worn", 22.0, 33.0) for _ in range(5))
+    short = Earlier(PROBLEM, tuple(replace(run, holes=100) for run in long_lived))
+    long = Earlier(PROBLEM, long_lived)
+    gaps = []
+    for count in (0, 1, 3, 8):
+        own = [RunResult(PROBLEM.start, 400, "worn", 22.0, 33.0, 0.2)] * count
+        gaps.append(math.log(life(own, long)[0] / life(own, short)[0]))
+    assert gaps[0] > 1.0
+    assert gaps[0] > gaps[1] > gaps[2] > gaps[3] > -1e-6
+    assert gaps[3] < 0.15 * gaps[0]
+    # Knowing something is surer than knowing nothing.
+    assert life([], long)[1] < life([])[1]
+
+
+def test_less_likeness_moves_less() -> None:
+    runs = (RunResult(CuttingData(28, 0.1), 1500, "worn", 22.0, 33.0),) * 3
+    near, far = (life([], Earlier(PROBLEM, runs, likeness))[0] for likeness in (1.0, 0.2))
+    assert life([])[0] < far < near < 1600
+
+
+def test_holes_of_an_earlier_deeper_trial_count_for_more() -> None:
+    runs = (RunResult(CuttingData(28, 0.1), 500, "worn", 22.0, 33.0),) * 3
+    deep = Earlier(replace(PROBLEM, depth_mm=2 * PROBLEM.depth_mm), runs)
+    assert life([], deep)[0] > 1.5 * life([], Earlier(PROBLEM, runs))[0]
+
+
+def test_likeness_is_a_share() -> None:
+    with pytest.raises(InputError, match="likeness"):
+        Earlier(PROBLEM, (), 1.5)
+
+
+def test_makers_range_shifts_what_is_expected() -> None:
+    faster = replace(PROBLEM, maker_speed_m_per_min=(50, 70))
+    slower = replace(PROBLEM, maker_speed_m_per_min=(12, 18))
+    # A start well below the maker's range promises a longer life than one above it.
+    assert life([], problem=faster)[0] > life([])[0] > life([], problem=slower)[0]
+
+
+def test_wear_readings_of_a_stopped_run_tell_more_than_the_stop() -> None:
+    readings = tuple(WearReading(n, 0.02 + 0.001 * n) for n in (20, 40, 60, 80, 100, 120))
+    bare = RunResult(PROBLEM.start, 120, "stopped", 22.0, 26.0, 0.2)
+    read = replace(bare, wear=readings)
+    knows_limit = replace(PROBLEM, wear_limit_mm=0.3)
+    by_stop = life([bare], problem=knows_limit)
+    by_wear = life([read], problem=knows_limit)
+    # 0.02 + 0.001 a hole reaches 0.3 mm at 280 holes.
+    assert by_wear[0] == pytest.approx(280, rel=0.3)
+    assert by_wear[1] < by_stop[1]
+
+
+def test_next_drill_is_the_one_that_may_save_most() -> None:
+    cheap = replace(PROBLEM, economics=replace(PROBLEM.economics, drill_price=4.0, regrinds=0))
+    runs = PROCESS.history(3, seed=4)
+    found = next_drill({"dear": PROBLEM, "cheap": cheap}, {"dear": runs})
+    assert found.drill == "cheap"
+    assert found.suggestion.cutting_data == PROBLEM.start
+    assert found.values["cheap"] > found.values["dear"] >= 0
+    # What was learned of the one counts for the other.
+    blind = suggest(cheap, [])
+    width = [one.holes.high / one.holes.low for one in (found.suggestion, blind)]
+    assert width[0] < width[1]
+
+
+def test_one_drill_alone_is_that_drill() -> None:
+    found = next_drill({"only": PROBLEM}, {"only": PROCESS.history(3, seed=4)})
+    assert found.drill == "only"
+
+
+@pytest.mark.parametrize("z", [-2.0, -0.5, 0.0, 1.0])
+def test_doubt_that_a_stopped_test_takes_away(z: float) -> None:
+    # Law of total variance with scipy's truncated normal: what remains is the doubt of those that
+    # outlasted the stop.
+    outlasting = 1 - 0.5 * math.erfc(-z / math.sqrt(2))
+    remaining = outlasting * truncnorm.var(z, math.inf)
+    assert _told(z) == pytest.approx(1 - remaining, abs=1e-9)
+
+
+def test_test_that_is_worth_nothing_is_short_and_one_worth_much_is_long() -> None:
+    answer = suggest(PROBLEM, PROCESS.history(3, seed=11))
+    assert length_of_test(PROBLEM, answer, 0.0, 0.3, 0.2) == round(0.15 * PROBLEM.max_test_holes)
+    assert length_of_test(PROBLEM, answer, 1e6, 0.3, 0.2) >= 0.8 * PROBLEM.max_test_holes
+    assert 5 <= answer.test_holes <= PROBLEM.max_test_holes

@@ -1,0 +1,79 @@
+"""Bad luck or a cliff: what broken and surviving edges teach."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.helpers.drilling_process import Process
+from trials.model import CuttingData, End
+from trials.optimizer import RunResult
+from trials.optimizer.physics import features
+from trials.optimizer.risk import Risk
+
+PROBLEM = Process().problem()
+LIFE = 400.0
+
+
+def run(feed: float, end: End = "worn", holes: int = 400) -> RunResult:
+    return RunResult(CuttingData(28, feed), holes, end, 20.0, 30.0, 0.2)
+
+
+def failing(runs: list[RunResult], *feeds: float) -> list[float]:
+    x = features(PROBLEM, [one.cutting_data for one in runs])
+    risk = Risk(x, runs, np.full(len(runs), LIFE))
+    return risk.at(features(PROBLEM, [CuttingData(28, feed) for feed in feeds])).p_fail.tolist()
+
+
+def test_harsher_is_riskier_before_any_run() -> None:
+    start, harsher, far = failing([], 0.10, 0.14, 0.28)
+    assert 0.01 < start < 0.12
+    assert start < harsher < far
+
+
+def test_an_edge_that_came_through_clears_all_that_is_gentler() -> None:
+    before = failing([], 0.10, 0.14)
+    after = failing([run(0.14)], 0.10, 0.14)
+    assert after[0] < before[0]
+    assert after[1] < before[1]
+
+
+def test_broken_beyond_all_that_came_through_is_the_edge_of_a_cliff() -> None:
+    runs = [run(0.10), run(0.14), run(0.20, "broken", 20)]
+    gentle, there, beyond = failing(runs, 0.12, 0.20, 0.25)
+    assert gentle < 0.15
+    assert there > 0.5
+    assert beyond > 0.6
+
+
+def test_broken_where_harsher_came_through_is_bad_luck() -> None:
+    runs = [run(0.10, "broken", 200), *[run(0.20)] * 4]
+    assert max(failing(runs, 0.10, 0.20)) < 0.15
+
+
+def test_early_failure_speaks_for_a_cliff() -> None:
+    early, late = (failing([run(0.10), run(0.16, "broken", holes)], 0.16)[0] for holes in (10, 380))
+    assert early > late + 0.1
+
+
+def test_stopped_run_teaches_less_than_a_worn_one() -> None:
+    worn, stopped = (failing([run(0.16, end, 40)], 0.16)[0] for end in ("worn", "stopped"))
+    assert worn < stopped < failing([], 0.16)[0]
+
+
+def test_bad_luck_by_hand() -> None:
+    # Far below the start no cliff matters, and Bayes' rule over the four shares is all there is:
+    # belief .3 .4 .25 .05 in 1, 3, 6 and 12 %.
+    share = np.asarray([0.01, 0.03, 0.06, 0.12])
+    belief = np.asarray([0.3, 0.4, 0.25, 0.05])
+    assert failing([], 0.005)[0] == pytest.approx(float(belief @ share), abs=1e-3)
+    after = belief * (1 - share) ** 10
+    expected = float(after @ share / after.sum())
+    assert failing([run(0.10)] * 10, 0.005)[0] == pytest.approx(expected, abs=2e-3)
+
+
+def test_breaking_costs_edges() -> None:
+    x = features(PROBLEM, [CuttingData(28, 0.05), CuttingData(28, 0.25)])
+    found = Risk(x[:0], [], np.zeros(0)).at(x)
+    assert found.edges[1] > found.edges[0] > 1.0
+    assert found.breaks[1] > found.breaks[0] > 0.0

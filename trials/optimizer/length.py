@@ -1,0 +1,56 @@
+"""How long to drill before the answer is good enough, and what a test costs."""
+
+from __future__ import annotations
+
+import math
+
+from scipy.special import ndtr
+
+from trials.economics import cost_per_hole
+from trials.optimizer.problem import Problem
+from trials.optimizer.suggestion import Suggestion
+
+# Lengths that are weighed, as shares of the longest test, and the shortest that still tells load
+# and time.
+_LENGTHS, _SHORTEST = (0.15, 0.25, 0.4, 0.6, 0.8, 1.0), 5
+
+
+def price_of_test(problem: Problem, answer: Suggestion, most_holes: int | None = None) -> float:
+    """Price of a test until wear or ``most_holes`` (the longest test): machine and one edge."""
+    if problem.test_cost is not None:
+        return float(problem.test_cost)
+    worn_at, cost = answer.holes.median, answer.cost_per_hole.median
+    without_edge = cost_per_hole(problem.economics, answer.cycle_min.median, math.inf).total
+    edge = (cost - without_edge) * worn_at
+    return without_edge * min(worn_at, most_holes or problem.max_test_holes) + edge
+
+
+def length_of_test(
+    problem: Problem, answer: Suggestion, value: float, known_sd: float, scatter_sd: float
+) -> int:
+    """Holes after which a test may stop although the drill still cuts: the best value for money.
+
+    A test stopped at c tells only that the edge lasts longer. With log life normal and z the
+    distance of c from its middle, it takes away the share 1 − (1 − Φ(z))·(1 − λ·(λ − z)) of the
+    doubt that a whole test would, λ = φ(z) / (1 − Φ(z)) (variance of a truncated normal, any
+    textbook). A stopped edge is paid for whole, so only machine time is saved.
+    """
+    longest = problem.max_test_holes
+    sd = math.hypot(known_sd, scatter_sd)
+    middle = math.log(answer.holes.median)
+    best, best_net = longest, -math.inf
+    for share in _LENGTHS:
+        holes = max(min(_SHORTEST, longest), round(share * longest))
+        told = _told((math.log(holes) - middle) / sd)
+        net = value * told - price_of_test(problem, answer, holes)
+        if net > best_net + 1e-9 * abs(net):
+            best, best_net = holes, net
+    return best
+
+
+def _told(z: float) -> float:
+    outlasting = float(ndtr(-z))
+    if outlasting < 1e-12:
+        return 1.0
+    ratio = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / outlasting
+    return 1.0 - outlasting * (1.0 - ratio * (ratio - z))

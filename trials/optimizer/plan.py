@@ -1,0 +1,124 @@
+"""More than one question at once: which drill to test next, and a day's plan of several tests."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from trials.errors import require
+from trials.optimizer import words
+from trials.optimizer.belief import Belief
+from trials.optimizer.earlier import Earlier
+from trials.optimizer.expectation import log_expected_improvement, money
+from trials.optimizer.problem import Problem, RunResult
+from trials.optimizer.search import suggest
+from trials.optimizer.suggestion import Suggestion
+from trials.optimizer.view import View
+
+_MOST_AT_ONCE = 8
+# How much drills of one trial have in common: the same work, machine and hole.
+_LIKENESS_OF_DRILLS = 0.6
+
+
+def suggest_batch(
+    problem: Problem,
+    runs: Sequence[RunResult],
+    count: int,
+    seed: int = 0,
+    *,
+    earlier: Sequence[Earlier] = (),
+) -> tuple[Suggestion, ...]:
+    """A plan of several tests that are drilled before any of them is looked at.
+
+    The first is that of `suggest`. For each further one the tests before it are taken to have come
+    out as expected (source: the believer of Ginsbourger, Le Riche and Carraro 2010), so the plan
+    does not ask the same twice. Safety and length of a step rest on real runs alone: what is only
+    believed opens nothing.
+
+    Raises:
+        InputError: the count is not 1 to 8, or as `suggest`.
+    """
+    require(1 <= count <= _MOST_AT_ONCE, "tests of a plan", count, f"1 to {_MOST_AT_ONCE}")
+    plan = [suggest(problem, runs, seed, earlier=earlier)]
+    if not runs:
+        # Nothing is known but the start: the same again tells how far edges differ.
+        return tuple(plan * count)
+    view = View(problem, runs, seed, earlier)
+    while len(plan) < count and view.allowed.any():
+        believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
+        outlook = believed.at(view.candidates)
+        index = view.best_of(money(problem, outlook), outlook, view.cheapest_tried())
+        answer = view.answer(index)
+        text = words.next_test(
+            answer, view.best_tried(), view.limit_pct, problem.economics.currency
+        )
+        plan.append(replace(answer, why=text))
+    return tuple(plan)
+
+
+def _as_expected(problem: Problem, answer: Suggestion) -> RunResult:
+    """The run that a test is expected to be."""
+    worn = answer.holes.median <= problem.max_test_holes
+    return RunResult(
+        answer.cutting_data,
+        max(1, round(min(answer.holes.median, problem.max_test_holes))),
+        "worn" if worn else "stopped",
+        answer.load_fresh_pct.median,
+        answer.load_worn_pct.median if worn else None,
+        answer.cycle_min.median,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class NextDrill:
+    """Which drill to test next.
+
+    Args:
+        drill: its name.
+        suggestion: with what; value and stop are against the best of all drills.
+        values: what the next test of each drill is expected to save, money.
+    """
+
+    drill: str
+    suggestion: Suggestion
+    values: dict[str, float]
+
+
+def next_drill(
+    problems: Mapping[str, Problem], runs: Mapping[str, Sequence[RunResult]], seed: int = 0
+) -> NextDrill:
+    """Which of several drills to test next, and with what.
+
+    Runs of the other drills count as earlier trials of a like job. A test is worth what it may
+    save against the cheapest that any drill is expected to do now; the drill whose test is worth
+    most beyond its price goes first.
+
+    Raises:
+        InputError: no drill was given, or as `suggest`.
+    """
+    require(len(problems) > 0, "drills", "none", "one or more")
+    answers, views = {}, {}
+    worth: dict[str, float] = {}
+    for name, problem in sorted(problems.items()):
+        others = [
+            Earlier(problems[other], tuple(of_other), _LIKENESS_OF_DRILLS)
+            for other, of_other in sorted(runs.items())
+            if other != name and other in problems and of_other
+        ]
+        answers[name] = suggest(problem, runs.get(name, ()), seed, earlier=others)
+        views[name] = View(problem, runs.get(name, ()), seed, others)
+    known = [view for name, view in views.items() if runs.get(name)] or list(views.values())
+    cheapest = min(float(np.min(view.cost, where=view.allowed, initial=math.inf)) for view in known)
+    for name, view in views.items():
+        # What a drill is worth is what it may become one step from here, not what its start is.
+        failing = view.outlook.failing.p_fail
+        gain = log_expected_improvement(view.money, view.outlook.life, cheapest)
+        gains = np.exp(gain) * (1.0 - failing)
+        worth[name] = view.holes * float(np.max(gains, where=view.allowed, initial=0.0))
+    best = max(worth, key=lambda name: (worth[name] - answers[name].test_cost, name))
+    answer = answers[best]
+    stop = any(runs.values()) and worth[best] <= answer.test_cost
+    return NextDrill(best, replace(answer, value=worth[best], stop=stop), worth)

@@ -1,0 +1,121 @@
+"""The share of edges that chip or break before they are worn, learned as a cliff or as bad luck.
+
+Edges fail now and then anywhere (bad luck), and nearly all of them beyond a cliff: too much feed
+twists a drill off, too much heat or packed chips break its corner. Where the cliff stands, how
+steep it is, and which way of getting harsher leads to it are not known; so all of it is averaged
+over a grid of possibilities by how well each explains the runs (Bayes' rule, nothing fitted). One
+broken drill then counts as bad luck where others came through, and as the edge of a cliff where
+nothing harsher ever did. Shares and shapes of the priors: from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from trials.model import End
+from trials.optimizer.gaussian import Floats
+from trials.optimizer.problem import RunResult
+
+FAILED: tuple[End, ...] = ("chipped", "broken")
+
+# Ways of getting harsher, in the features speed, feed, re-entries and chip column, and the belief
+# in each: feed alone (twisting off), heat, chips that pack, speed alone.
+_WAYS = np.asarray(
+    [[0.0, 1.0, 0.0, 0.0], [0.5, 1.0, 0.0, 0.0], [0.0, 0.5, 0.0, 1.0], [1.0, 0.3, 0.0, 0.0]]
+)
+_BELIEF_IN_WAYS = np.asarray([0.4, 0.2, 0.2, 0.2])
+# Where on that way, from the start (0) on; a person's start is hardly ever beyond it. The belief
+# falls off slowly: half of all cliffs are within 0.9, that is 2.5 times the feed.
+_PLACES = np.arange(-0.4, 2.41, 0.1)
+_BELIEF_IN_PLACES = np.where(_PLACES < 0, 0.15, 1.0) * np.exp(-np.abs(_PLACES) / 1.3)
+_WIDTHS = np.asarray([0.04, 0.12])
+_NO_CLIFF = 0.4
+_FAILING_BEYOND = 0.9
+# Share of the life to wear that an edge lost by bad luck, or beyond a cliff, has not drilled.
+_LOST_BY_LUCK, _LOST_BEYOND = 0.5, 0.75
+# Bad luck, and the belief in each share.
+_LUCK = np.asarray([0.01, 0.03, 0.06, 0.12])
+_BELIEF_IN_LUCK = np.asarray([0.3, 0.4, 0.25, 0.05])
+# Of the edges that fail, this share breaks rather than chips, counted as this many edges.
+_BREAKING, _COUNTED_AS = 0.5, 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Failing:
+    """What failing does at many cutting data.
+
+    Args:
+        p_fail, p_break: expected shares of edges that chip or break, and that break.
+        edges: edges used for one life to wear, expected.
+        breaks: breakages for one life to wear, expected.
+        luck, luck_breaks: the shares where no cliff is near.
+    """
+
+    p_fail: Floats
+    p_break: Floats
+    edges: Floats
+    breaks: Floats
+    luck: float
+    luck_breaks: float
+
+
+class Risk:
+    """Shares of edges that fail, and that break, at any features, given the runs."""
+
+    def __init__(self, x: Floats, runs: Sequence[RunResult], life: Floats) -> None:
+        """Runs with their features (rows of ``x``) and the life to wear expected of each."""
+        places = _BELIEF_IN_PLACES / _BELIEF_IN_PLACES.sum()
+        cliffs = _BELIEF_IN_WAYS[:, None, None] * places[:, None] / len(_WIDTHS)
+        prior = np.append((1.0 - _NO_CLIFF) * np.broadcast_to(
+            cliffs, (len(_WAYS), len(_PLACES), len(_WIDTHS))).ravel(), _NO_CLIFF)  # fmt: skip
+        # One row a cliff, one column a share of bad luck.
+        log = np.log(prior)[:, None] + np.log(_BELIEF_IN_LUCK)
+        beyond = _beyond(x)
+        for failing, run, expected in zip(beyond, runs, life.tolist(), strict=True):
+            share = min(max(run.holes, 0.5) / expected, 1.0)
+            if run.end in FAILED:
+                # Bad luck comes any time, an overloaded edge soon fails: density 3·(1 − share)².
+                soon = failing * 3.0 * (1.0 - share) ** 2
+                log = log + np.log(_LUCK + (1.0 - _LUCK) * soon[:, None])
+            else:
+                lived = 1.0 if run.end != "stopped" else share
+                soon = 1.0 - (1.0 - lived) ** 3
+                log = log + np.log1p(-lived * _LUCK) + np.log1p(-soon * failing)[:, None]
+        weight = np.exp(log - log.max())
+        self._weight = weight / weight.sum()
+        failed = sum(run.end in FAILED for run in runs)
+        broken = sum(run.end == "broken" for run in runs)
+        self._breaking = (_BREAKING * _COUNTED_AS + broken) / (_COUNTED_AS + failed)
+
+    def at(self, x: Floats) -> Failing:
+        """What to expect at features ``x``."""
+        beyond = _beyond(x)
+        came_through = (1.0 - beyond) @ self._weight @ (1.0 - _LUCK)
+        luck = float(self._weight.sum(axis=0) @ _LUCK)
+        # An edge lost by bad luck has drilled half its life, beyond a cliff a quarter. Cost goes
+        # with 1 / holes, so its expectation is over the possibilities, not at their mean.
+        lived = 1.0 - _LOST_BY_LUCK * _LUCK - _LOST_BEYOND * beyond[:, :, None] * (1.0 - _LUCK)
+        edges = np.einsum("ijk,jk->i", 1.0 / lived, self._weight)
+        broken = 1.0 - (1.0 - beyond[:, :, None]) * (1.0 - _LUCK)
+        breaks = self._breaking * np.einsum("ijk,jk->i", broken / lived, self._weight)
+        return Failing(
+            p_fail=1.0 - came_through,
+            p_break=self._breaking * (1.0 - came_through),
+            edges=edges,
+            breaks=breaks,
+            luck=luck,
+            luck_breaks=luck * self._breaking,
+        )
+
+
+def _beyond(x: Floats) -> Floats:
+    """Share that fails because of each possible cliff, shape (len(x), possibilities)."""
+    along = x[:, :4] @ _WAYS.T
+    past = (along[:, :, None] - _PLACES)[:, :, :, None] / _WIDTHS
+    share = _FAILING_BEYOND * ndtr(past).reshape(len(x), len(_WAYS) * len(_PLACES) * len(_WIDTHS))
+    result: Floats = np.column_stack([share, np.zeros(len(x))])
+    return result

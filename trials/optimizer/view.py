@@ -1,0 +1,209 @@
+"""The candidates, what the runs let us expect of each, and which of them answers a question.
+
+A test is worth what it may improve: the cost per hole is ``a + b / holes`` with the life lognormal,
+so expected improvement has a closed form. It is measured against the cheapest cutting data tried,
+not against the cheapest allowed: the load limit then only takes candidates away, those with the
+highest loads, and so a tighter limit cannot lead to a higher load.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trials.errors import InputError, require
+from trials.model import CuttingData
+from trials.optimizer import words
+from trials.optimizer.belief import Belief, Outlook
+from trials.optimizer.candidates import (
+    draw,
+    hard_load_limit_pct,
+    within_a_step,
+    within_hard_limits,
+)
+from trials.optimizer.earlier import Earlier
+from trials.optimizer.expectation import (
+    Money,
+    describe,
+    high_load_pct,
+    log_expected_improvement,
+    money,
+    p_safe,
+)
+from trials.optimizer.gaussian import Floats
+from trials.optimizer.length import length_of_test, price_of_test
+from trials.optimizer.problem import Problem, RunResult, in_canonical_order
+from trials.optimizer.suggestion import Suggestion
+
+SAFE_PROBABILITY = 0.95
+# A job that keeps coming back counts as this many holes when a test's value is worked out.
+HOLES_OF_A_RECURRING_JOB = 10_000
+# Riskier cutting data are not tested nor recommended: share of edges that chip or break.
+_MOST_FAILING = 0.2
+# A broken drill weighs this many times its money, and this risk beyond bad luck is little.
+_WEIGHT_OF_RISK, _LITTLE_RISK = 2.0, 0.02
+# Production takes no more risk beyond bad luck than this.
+_RISK_TO_PRODUCE = 0.03
+# How many of the cheapest runs are searched around closely.
+_SEARCHED_AROUND = 3
+# Runs before a job that keeps coming back may be called done.
+_FEWEST_RUNS = 3
+# Differences smaller than this are rounding, and the cheaper candidate goes.
+_TIE = 1e-9
+
+
+class View:
+    """The candidates with what the runs let us expect of each."""
+
+    def __init__(
+        self, problem: Problem, runs: Sequence[RunResult], seed: int,
+        earlier: Sequence[Earlier] = (),
+    ) -> None:  # fmt: skip
+        require(0 <= seed < 2**32, "seed of the search", seed, "0 to 4,294,967,295")
+        self.problem = problem
+        self.runs = in_canonical_order(runs)
+        self.limit_pct = hard_load_limit_pct(problem)
+        self.earlier = tuple(earlier)
+        self.belief = Belief(problem, self.runs, self.earlier)
+        distinct = dict.fromkeys(run.cutting_data for run in self.runs)
+        self.tried = [data for data in distinct if within_hard_limits(problem, data)]
+        self.candidates = draw(problem, self._cheapest_runs(), self.tried, seed)
+        if not self.candidates:
+            raise nothing_left(problem, "the machine's speed, feed rate or thrust")
+        self.outlook = self.belief.at(self.candidates)
+        self.money = money(problem, self.outlook)
+        self.cost = self.money.expected(self.outlook.life)
+
+    def _cheapest_runs(self) -> list[CuttingData]:
+        """Tried cutting data of the lowest expected cost, whatever their load."""
+        if not self.tried:
+            return []
+        outlook = self.belief.at(self.tried)
+        cost = money(self.problem, outlook).expected(outlook.life)
+        order = np.argsort(_coarse(cost / cost.min()), kind="stable")
+        return [self.tried[i] for i in order[:_SEARCHED_AROUND].tolist()]
+
+    @cached_property
+    def allowed(self) -> NDArray[np.bool_]:
+        """Candidates that may be driven: safe, at most one step away, not shown to be too hot."""
+        return (
+            (p_safe(self.problem, self.outlook) >= SAFE_PROBABILITY)
+            & (self.outlook.failing.p_fail <= _MOST_FAILING)
+            & within_a_step(self.problem, self.candidates, self.runs)
+            & (self.outlook.shown_pct < self.limit_pct)
+        )
+
+    def _indices_of_tried(self) -> list[int]:
+        known = set(self.tried)
+        return [i for i, data in enumerate(self.candidates) if data in known]
+
+    def cheapest_tried(self) -> float:
+        """Lowest expected cost among what was tried, or of all when no run is within the limits."""
+        indices = self._indices_of_tried()
+        return float(self.cost[indices].min() if indices else self.cost.min())
+
+    def best_tried(self) -> tuple[CuttingData, float] | None:
+        """What was tried and may be driven on, of the lowest expected cost; None if there is none.
+
+        With its expected cost.
+        """
+        indices = [i for i in self._indices_of_tried() if self.allowed[i]]
+        if not indices:
+            return None
+        index = min(indices, key=lambda i: float(self.cost[i]))
+        return self.candidates[index], float(self.cost[index])
+
+    def most_valuable(self) -> int:
+        """The allowed candidate whose test is worth most."""
+        return self.best_of(self.money, self.outlook, self.cheapest_tried())
+
+    def best_of(self, spending: Money, outlook: Outlook, target: float) -> int:
+        """The allowed candidate whose test is worth most, what it may break taken off.
+
+        Where no test is worth its risk, the most telling one that hardly risks more than bad luck;
+        or the one that risks least.
+        """
+        failing = outlook.failing
+        gain = log_expected_improvement(spending, outlook.life, target) + np.log1p(-failing.p_fail)
+        economics = self.problem.economics
+        loss = economics.breakage_cost + economics.drill_price
+        net = np.exp(gain) * self.holes - _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
+        if (self.allowed & (net > 0)).any():
+            return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
+        return self._calmly(gain, _LITTLE_RISK)
+
+    def _calmly(self, score: Floats, risk: float) -> int:
+        """The highest score among those that risk no more beyond bad luck than this."""
+        failing = self.outlook.failing
+        calm = self.allowed & (failing.p_fail <= failing.luck + risk)
+        if calm.any():
+            return self.first_of(np.where(calm, score, -np.inf))
+        return self.first_of(np.where(self.allowed, -failing.p_fail, -np.inf))
+
+    @property
+    def holes(self) -> int:
+        """Holes still to make that count."""
+        holes = self.problem.holes_to_make
+        return HOLES_OF_A_RECURRING_JOB if holes is None else holes
+
+    def first_of(self, score: Floats) -> int:
+        """The highest score; the cheaper one first where scores cannot be told apart."""
+        top = float(score.max())
+        near = np.flatnonzero(score >= top - _TIE * max(1.0, abs(top)))
+        return int(near[int(np.argmin(_coarse(self.cost[near] / self.cost.min())))])
+
+    @cached_property
+    def cheapest_allowed(self) -> int:
+        """The allowed candidate of the lowest expected cost that hardly risks more than luck."""
+        return self._calmly(-self.cost / self.cost.min(), _RISK_TO_PRODUCE)
+
+    def answer(self, index: int) -> Suggestion:
+        """An allowed candidate with all that is expected of it and what testing it is worth."""
+        answer = describe(self.problem, self.belief, self.candidates[index])
+        best = float(self.cost[self.cheapest_allowed])
+        gain = float(log_expected_improvement(self.money, self.outlook.life, best)[index])
+        holes = self.problem.holes_to_make
+        value = math.exp(gain) * self.holes
+        life = self.outlook.life
+        length = length_of_test(
+            self.problem, answer, value, float(life.known_sd[index]), life.scatter_sd
+        )
+        price = price_of_test(self.problem, answer)
+        enough = holes is not None or len(self.runs) >= _FEWEST_RUNS
+        stop = enough and value <= price
+        return replace(answer, value=value, test_cost=price, test_holes=length, stop=stop)
+
+    def gentlest(self) -> Suggestion:
+        """Nothing is safe enough: the candidate of the lowest load, and the advice to stop."""
+        index = self.first_of(-np.log(high_load_pct(self.outlook)))
+        if self.outlook.shown_pct[index] >= self.limit_pct:
+            raise nothing_left(self.problem, "runs that were too hot for the load limit")
+        answer = describe(self.problem, self.belief, self.candidates[index])
+        return replace(
+            answer,
+            test_cost=price_of_test(self.problem, answer),
+            test_holes=self.problem.max_test_holes,
+            stop=True,
+            why=words.nothing_safe(answer, self.limit_pct, SAFE_PROBABILITY),
+        )
+
+
+def _coarse(values: Floats) -> Floats:
+    """Without the last digits, which depend on how sums were grouped."""
+    result: Floats = np.round(values, 9)
+    return result
+
+
+def nothing_left(problem: Problem, by: str) -> InputError:
+    speed, feed = problem.speed_m_per_min, problem.feed_mm_per_rev
+    return InputError(
+        f"no cutting data are left to try from {speed[0]:g} to {speed[1]:g} m/min and "
+        f"{feed[0]:g} to {feed[1]:g} mm/rev: all are ruled out by {by}",
+        do="Lower the lower bounds, raise the load limit if the machine allows it, or use a "
+        "stronger machine.",
+    )
