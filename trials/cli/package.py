@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from trials.cli.common import TrialName, workbench
-from trials.cli.show import say
+from trials.cli.show import say, table
 from trials.cli.show_progress import working
 
 app = typer.Typer(help="Look at packages of trials.", no_args_is_help=True)
@@ -31,14 +31,38 @@ def export(
     traces: Annotated[
         bool, typer.Option("--traces/--no-traces", help="With the recorded load, or without.")
     ] = True,
+    without: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Leave out: prices, names, machines, people, photos, times or notes. May be "
+            "given several times."
+        ),
+    ] = None,
+    preview: Annotated[
+        bool, typer.Option("--preview", help="Show what would be left out; write nothing.")
+    ] = False,
     replace: Annotated[bool, typer.Option("--replace", help="Write over the file.")] = False,
 ) -> None:
     """Write a trial as a package that opens in a spreadsheet and can be checked."""
+    remove = without or []
+    if preview:
+        with workbench(context) as bench:
+            fields = bench.preview_removal(name, remove)
+        if not fields:
+            say("Nothing would be left out. Choose it with --without.")
+            return
+        rows = [(one.removal, one.file, one.field, str(one.values)) for one in fields]
+        table("Would be left out", ("because of", "file", "field", "values"), rows)
+        say("The name of a thing is also taken out of texts that stay.")
+        return
     with workbench(context) as bench, working("Writing the package") as told:
         done = bench.export(
-            name, out, licence=licence, traces=traces, replace=replace, on_progress=told
-        )
+            name, out, licence=licence, traces=traces, remove=remove, replace=replace,
+            on_progress=told,
+        )  # fmt: skip
     say(f"Wrote {done.path}: {done.size_bytes:,} bytes, {done.traces} traces.")
+    if done.removed:
+        say(f"Left out: {', '.join(done.removed)}.")
     if not licence:
         say("No licence was stated; say on what terms it may be passed on with --licence.")
 

@@ -10,21 +10,35 @@ from trials.sharing.package_format import (
 )
 from trials.sharing.package_read import Package, open_package, verify_package
 from trials.sharing.package_write import write_package
+from trials.sharing.redaction import (
+    REMOVALS,
+    Removal,
+    RemovedField,
+    preview,
+    removals,
+    without,
+)
 from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
 __all__ = [
+    "REMOVALS",
     "ContentTable",
     "HandOver",
     "Package",
     "PackageContent",
+    "Removal",
+    "RemovedField",
     "TraceToPack",
     "hand_over_text",
     "machine_card",
     "open_package",
+    "preview",
     "read_trial",
+    "removals",
     "trace_name",
     "trial_from_plain",
     "trial_toml",
     "verify_package",
+    "without",
     "write_package",
 ]

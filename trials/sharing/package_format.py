@@ -117,10 +117,13 @@ def trace_name(run: int, recording: int) -> str:
 
 
 def columns_of(table: ContentTable, removed: Iterable[str]) -> tuple[PackedColumn, ...]:
-    """Columns of a table; where something was removed, any value may be absent."""
+    """Columns of a table; where something was removed, any value but a text may be absent."""
     if not tuple(removed):
         return TABLES[table]
-    return tuple(dataclasses.replace(column, may_be_absent=True) for column in TABLES[table])
+    return tuple(
+        column if column.kind == "text" else dataclasses.replace(column, may_be_absent=True)
+        for column in TABLES[table]
+    )
 
 
 def describe(

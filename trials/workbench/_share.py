@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 import pandas as pd
@@ -12,8 +12,12 @@ from trials.model.plain import to_plain
 from trials.sharing import (
     ContentTable,
     PackageContent,
+    RemovedField,
     TraceToPack,
+    preview,
+    removals,
     trace_name,
+    without,
     write_package,
 )
 from trials.store import HOLE_COLUMNS, PackedRow, PackedTrial
@@ -31,14 +35,23 @@ def export(
     *,
     licence: str,
     traces: bool,
+    remove: Sequence[str],
     replace: bool,
     on_progress: Told | None,
 ) -> Exported:
     """See `trials.workbench.Workbench.export`."""
+    chosen = removals(remove)
     with shop.store.packing(name) as packed:
         content = content_of(shop, packed, licence=licence, traces=traces)
+        content = without(content, chosen)
         size = write_package(path, content, replace=replace, on_progress=on_progress)
     return Exported(path, size, len(content.traces), content.removed)
+
+
+def preview_removal(shop: Shop, name: str, remove: Sequence[str]) -> list[RemovedField]:
+    """See `trials.workbench.Workbench.preview_removal`."""
+    with shop.store.packing(name) as packed:
+        return preview(content_of(shop, packed), removals(remove))
 
 
 def content_of(
