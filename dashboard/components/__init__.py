@@ -3,6 +3,7 @@
 from dashboard.components.aria import SILENT, aria
 from dashboard.components.figure import figure
 from dashboard.components.message import cautions, command, empty_state, problem
+from dashboard.components.runs_nav import runs_nav
 from dashboard.components.table import Cell, end_cell, table
 from dashboard.components.tile import quantity, tile, tiles
 
@@ -17,6 +18,7 @@ __all__ = [
     "figure",
     "problem",
     "quantity",
+    "runs_nav",
     "table",
     "tile",
     "tiles",

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
-from dashboard import ids, texts
-from dashboard.components import aria, empty_state, figure
+from dashboard import ids, links, texts
+from dashboard.components import aria, empty_state, figure, runs_nav
 from dashboard.pages import holes_parts as parts
 from dashboard.pages.holes_mend import mend_section, register_mending
 from dashboard.pages.holes_parts import At
@@ -61,7 +61,8 @@ def layout(
             html.Div(
                 [
                     html.H2(texts.HOLES_TITLE.format(number=number)),
-                    parts.runs_nav(trial, recorded, number),
+                    runs_nav([one.number for one in recorded], number,
+                             lambda other: links.holes(name, other), texts.HOLES_RUNS),
                 ],
                 className="title",
             ),

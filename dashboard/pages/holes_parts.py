@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
-from dash import dcc, html
+from dash import html
 from dash.development.base_component import Component
 
-from dashboard import ids, links, texts
+from dashboard import ids, texts
 from dashboard.components import SILENT, Cell, aria, figure, table, tile, tiles
 from dashboard.show import NOTHING, Show
 from trials.figures import RunTrend, TraceOverlay, draw_run_trend, run_trend
-from trials.model import Run, Trial
+from trials.model import Trial
 
 if TYPE_CHECKING:
     from trials.workbench import EditShown, Workbench
@@ -64,26 +64,6 @@ def around(holes: pd.DataFrame, number: int) -> tuple[float, float]:
 def doubtful(workbench: Workbench, at: At, holes: pd.DataFrame) -> list[int]:
     """Numbers of the holes that a person should look at."""
     return workbench.holes_to_look_at(at.trial, at.run) if len(holes) else []
-
-
-def runs_nav(trial: Trial, runs: Sequence[Run], here: int) -> Component:
-    """The way to the other runs; of many, those beside this one with the first and the last."""
-    numbers = [run.number for run in runs]
-    place = numbers.index(here) if here in numbers else 0
-    near = set(numbers[max(0, place - 4) : place + 5]) | {numbers[0], numbers[-1]}
-    return html.Nav(
-        [
-            html.Span(texts.HOLES_RUN.format(number=number), className="way here",
-                      **aria(current="page"))
-            if number == here
-            else dcc.Link(texts.HOLES_RUN.format(number=number),
-                          href=links.holes(trial.name, number), className="way")
-            for number in numbers
-            if number in near
-        ],
-        className="runs-of",
-        **aria(label=texts.HOLES_RUNS),
-    )  # fmt: skip
 
 
 def legend() -> Component:

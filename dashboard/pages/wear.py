@@ -9,12 +9,11 @@ from dash import Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids, links, texts
-from dashboard.components import aria, empty_state, problem
+from dashboard.components import aria, empty_state, problem, runs_nav
 from dashboard.pages import wear_life, wear_run
 from dashboard.pages.trial import title
 from dashboard.show import Show
 from trials.errors import HolewiseError, NotFoundError
-from trials.model import Run, Trial
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
@@ -44,7 +43,12 @@ def layout(
             html.Div(
                 [
                     html.H2(texts.WEAR_OF_RUN.format(number=shown.number, drill=shown.drill)),
-                    _runs_nav(trial, drilled, shown.number),
+                    runs_nav(
+                        [one.number for one in drilled],
+                        shown.number,
+                        lambda other: links.wear(name, other),
+                        texts.WEAR_RUNS,
+                    ),
                 ],
                 className="title",
             ),
@@ -89,23 +93,3 @@ def register(app: Dash, workbench: Workbench) -> None:
             return wear_life.life(workbench, Show.from_view(view), at["trial"], at["run"])
         except HolewiseError as error:
             return problem(error)
-
-
-def _runs_nav(trial: Trial, runs: list[Run], here: int) -> Component:
-    """The way to the other runs; of many, those beside this one with the first and the last."""
-    numbers = [run.number for run in runs]
-    place = numbers.index(here)
-    near = set(numbers[max(0, place - 4) : place + 5]) | {numbers[0], numbers[-1]}
-    return html.Nav(
-        [
-            html.Span(texts.HOLES_RUN.format(number=number), className="way here",
-                      **aria(current="page"))
-            if number == here
-            else dcc.Link(texts.HOLES_RUN.format(number=number),
-                          href=links.wear(trial.name, number), className="way")
-            for number in numbers
-            if number in near
-        ],
-        className="runs-of",
-        **aria(label=texts.WEAR_RUNS),
-    )  # fmt: skip

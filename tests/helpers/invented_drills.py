@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from trials.model import (
@@ -74,3 +75,14 @@ def invented_shop(folder: Path) -> Path:
     with Workbench.open(folder) as bench:
         fill(bench)
     return folder
+
+
+def open_run(bench: Workbench, data: CuttingData) -> int:
+    """One more run of carbide, drilled for 700 holes and looked at three times; its number."""
+    number = bench.plan_run(NAME, data, drill="carbide").number
+    bench._shop.store.change_run(
+        NAME, number, lambda run: replace(run, state="drilled", holes=700, cycle_min=0.06)
+    )
+    for hole, wear in ((200, 0.07), (400, 0.12), (600, 0.17)):
+        bench.add_wear(NAME, number, WearReading(hole, vb_maximum_mm=wear))
+    return number

@@ -11,10 +11,10 @@ import pytest
 from dashboard import ids, links, texts
 from dashboard.pages import PAGES, wear_life, wear_run
 from dashboard.show import Show
-from tests.helpers.invented_drills import FAST, NAME, invented_drills, invented_shop
+from tests.helpers.invented_drills import FAST, NAME, invented_drills, invented_shop, open_run
 from tests.helpers.page_words import idents, words
 from trials.errors import NotFoundError
-from trials.model import WearLimits, WearReading
+from trials.model import WearLimits
 from trials.workbench import Workbench
 
 OPEN = 11
@@ -24,12 +24,7 @@ OPEN = 11
 def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workbench]:
     folder = invented_shop(tmp_path_factory.mktemp("page") / "shop")
     with Workbench.open(folder) as opened:
-        opened.plan_run(NAME, FAST, drill="carbide")
-        opened._shop.store.change_run(
-            NAME, OPEN, lambda run: replace(run, state="drilled", holes=700, cycle_min=0.06)
-        )
-        for hole, wear in ((200, 0.07), (400, 0.12), (600, 0.17)):
-            opened.add_wear(NAME, OPEN, WearReading(hole, vb_maximum_mm=wear))
+        assert open_run(opened, FAST) == OPEN
         yield opened
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.helpers.command_line import holewise
-from tests.helpers.invented_drills import FAST, NAME, fill, invented_drills
+from tests.helpers.invented_drills import FAST, NAME, fill, invented_drills, open_run
 from trials.errors import InputError
 from trials.model import CuttingData, WearLimits, WearReading
 from trials.workbench import Workbench
@@ -21,12 +21,7 @@ OPEN = 11
 def bench(tmp_path: Path) -> Iterator[Workbench]:
     with Workbench.open(tmp_path / "shop") as opened:
         fill(opened, holes_to_make=50_000)
-        opened.plan_run(NAME, CuttingData(100, 0.14), drill="carbide")
-        opened._shop.store.change_run(
-            NAME, OPEN, lambda run: replace(run, state="drilled", holes=700, cycle_min=0.06)
-        )
-        for hole, wear in ((200, 0.07), (400, 0.12), (600, 0.17)):
-            opened.add_wear(NAME, OPEN, WearReading(hole, vb_maximum_mm=wear))
+        assert open_run(opened, CuttingData(100, 0.14)) == OPEN
         yield opened
 
 
