@@ -80,3 +80,49 @@ def verify(file: PackageFile) -> None:
     )
     if found.removed:
         say(f"Removed by the sender: {', '.join(found.removed)}.")
+
+
+@app.command("import")
+def import_package(
+    context: typer.Context,
+    file: PackageFile,
+    name: Annotated[
+        str | None, typer.Option(help="Name for the trial here; left out: the sender's.")
+    ] = None,
+    preview: Annotated[
+        bool, typer.Option("--preview", help="Show what it would do; take nothing in.")
+    ] = False,
+    new_runs_only: Annotated[
+        bool, typer.Option("--new-runs-only", help="Add new runs; keep others as they are here.")
+    ] = False,
+) -> None:
+    """Take in a package: all of it, or nothing and the reason."""
+    with workbench(context) as bench, working("Checking the package") as told:
+        if preview:
+            found = bench.preview_package(file, name=name, on_progress=told)
+        else:
+            found = bench.import_package(
+                file, name=name, new_runs_only=new_runs_only, on_progress=told
+            )
+    done = "Would take" if preview else "Took"
+    if found.nothing_to_do:
+        say(f"All of {found.file} is here already, in trial {found.trial}. Nothing to do.")
+    elif found.new_trial:
+        say(f"{done} in trial {found.trial} with {found.runs} runs from {found.file}.")
+    else:
+        new = ", ".join(map(str, found.new_runs)) or "none"
+        say(f"{done} in for trial {found.trial} from {found.file}: new runs {new}.")
+    if found.differences:
+        rows = [(one.place, one.field, one.here, one.there) for one in found.differences]
+        table("Differs; stays as it is here", ("where", "what", "here", "in the package"), rows)
+    if found.removed:
+        say(f"The sender left out: {', '.join(found.removed)}. Those values are not known here.")
+    say(f"Licence: {found.licence or 'none stated; ask before you pass it on'}.")
+
+
+@app.command("undo")
+def undo(context: typer.Context, name: TrialName) -> None:
+    """Take a trial out again that a package began, unless it was worked on since."""
+    with workbench(context) as bench:
+        taken = bench.undo_package(name)
+    say(f"Took {name} out again, which came from {taken.file}.")

@@ -11,6 +11,7 @@ from trials.sharing.package_format import (
 from trials.sharing.package_read import Package, open_package, verify_package
 from trials.sharing.package_write import write_package
 from trials.sharing.redaction import (
+    NO_CURRENCY,
     REMOVALS,
     Removal,
     RemovedField,
@@ -21,6 +22,7 @@ from trials.sharing.redaction import (
 from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
 __all__ = [
+    "NO_CURRENCY",
     "REMOVALS",
     "ContentTable",
     "HandOver",

@@ -14,6 +14,7 @@ import os
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import IO, Any, NoReturn
 from uuid import UUID
@@ -38,7 +39,7 @@ from trials.sharing.package_format import (
     columns_of,
 )
 from trials.sharing.package_write import ALWAYS, MOST_BYTES, SEAL, SEAL_BYTES, digest_of
-from trials.store import PackedRow
+from trials.store import PackedColumn, PackedRow
 
 _MOST_FILES = 100_000
 _MOST_DESCRIPTION = 64 << 20
@@ -88,6 +89,13 @@ class Package:
             InputError: a value that the model refuses.
         """
         return from_plain(Trial, self.plain, f"{self.path.name}, {TRIAL_FILE}")
+
+    def created(self) -> datetime | None:
+        """When the trial was begun; None where that was removed."""
+        column = PackedColumn("created_utc", "time", True)
+        text = self.created_utc or ""
+        found: datetime | None = from_cell(text, column, f"{self.path.name}, {TRIAL_FILE}")
+        return found
 
     def rows(self, table: ContentTable) -> Iterator[PackedRow]:
         """Rows of a table, every cell checked; none where the package has no such table."""

@@ -5,6 +5,7 @@ from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._lock import FileLock, Holder, holder_of
+from trials.store._package_rows import RowsToPut, StoredPackage
 from trials.store._packing import (
     PACKED_TABLES,
     CellKind,
@@ -37,10 +38,12 @@ __all__ = [
     "PackedTrace",
     "PackedTrial",
     "Recording",
+    "RowsToPut",
     "ShopFolder",
     "Store",
     "StoredAlarm",
     "StoredEdit",
+    "StoredPackage",
     "StoredRun",
     "StoredTrial",
     "TableName",

@@ -6,6 +6,7 @@ import uuid
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Literal
@@ -16,6 +17,7 @@ from trials.errors import ConflictError, StoreError
 from trials.model import CuttingData, Run, Trial, WearReading
 from trials.store import _alarm_rows as alarm_rows
 from trials.store import _edit_rows as edit_rows
+from trials.store import _package_rows as package_rows
 from trials.store import _recording_rows as recording_rows
 from trials.store import _run_rows as run_rows
 from trials.store import _schema as schema
@@ -25,6 +27,7 @@ from trials.store._edit_rows import StoredEdit
 from trials.store._engine import Database, damage
 from trials.store._folder import ShopFolder
 from trials.store._lock import FileLock
+from trials.store._package_rows import RowsToPut, StoredPackage
 from trials.store._packing import PackedTrial
 from trials.store._recording_rows import Recording
 from trials.store._run_rows import StoredRun
@@ -286,6 +289,36 @@ class Store:
         """One unchanging view of a trial and all that belongs to it, as long as it is open."""
         with self._database.reading() as connection:
             yield PackedTrial(connection, name)
+
+    def packages(self, trial: str | None = None) -> list[StoredPackage]:
+        """Packages that were taken in for a trial, or for all, the first one first."""
+        with self._database.reading() as connection:
+            key = None if trial is None else trial_rows.select_trial(connection, trial).uuid
+            return package_rows.select_packages(connection, key)
+
+    def put_trial(
+        self,
+        trial: Trial,
+        key: uuid.UUID,
+        created_utc: datetime | None,
+        incoming: RowsToPut,
+        package: StoredPackage,
+    ) -> StoredTrial:
+        """Store a trial from a package, with all that belongs to it."""
+        with self._database.writing() as connection:
+            return package_rows.put_trial(connection, trial, key, created_utc, incoming, package)
+
+    def put_runs(self, trial: str, incoming: RowsToPut, package: StoredPackage) -> list[StoredRun]:
+        """Add runs from a package to a trial that is here."""
+        with self._database.writing() as connection:
+            found = package_rows.put_runs(connection, trial, incoming)
+            package_rows.insert_package(connection, package)
+            return found
+
+    def take_out(self, package: StoredPackage) -> list[str]:
+        """Take out a trial that a package began, untouched since; traces nothing needs any more."""
+        with self._database.writing() as connection:
+            return package_rows.take_out(connection, package)
 
     # Alarms
 

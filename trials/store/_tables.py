@@ -219,3 +219,15 @@ hole_edit = Table(
     Column("undone_by", Text, nullable=False),
     CheckConstraint(_one_of("kind", ("merge", "split", "drop", "add")), name="kind"),
 )
+
+package = Table(
+    "package",
+    metadata,
+    Column("digest", String(64), primary_key=True),  # SHA-256 of the package
+    Column("trial_uuid", ForeignKey("trial.uuid", ondelete="CASCADE"), nullable=False),
+    Column("file", Text, nullable=False),
+    Column("licence", Text, nullable=False),
+    Column("removed", JSON, nullable=False),  # what its sender had left out
+    Column("made", JSON, nullable=False),  # what it made, and what stood there before
+    Column("imported_utc", UtcTime, nullable=False),
+)

@@ -19,7 +19,7 @@ from trials.workbench._money_values import (
     RunSizeAdvice,
     SecondWitness,
 )
-from trials.workbench._share_values import Exported
+from trials.workbench._share_values import Difference, Exported, PackagePreview
 from trials.workbench._values import (
     HoleNow,
     JournalLoss,
@@ -38,6 +38,7 @@ __all__ = [
     "Beginning",
     "Candidate",
     "Choice",
+    "Difference",
     "DrillInterval",
     "DrillLife",
     "DrillOnAdvice",
@@ -52,6 +53,7 @@ __all__ = [
     "Mended",
     "MoreHoles",
     "OnProgress",
+    "PackagePreview",
     "Progress",
     "RebuildCheck",
     "RecordingSummary",

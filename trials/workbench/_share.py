@@ -40,7 +40,10 @@ def export(
     on_progress: Told | None,
 ) -> Exported:
     """See `trials.workbench.Workbench.export`."""
-    chosen = removals(remove)
+    came = shop.store.packages(name)
+    before = {one for package in came for one in package.removed}  # is not known here
+    chosen = removals((*remove, *before))
+    licence = licence or (came[-1].licence if came else "")
     with shop.store.packing(name) as packed:
         content = content_of(shop, packed, licence=licence, traces=traces)
         content = without(content, chosen)

@@ -10,7 +10,8 @@ from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
     from trials.sharing import Package, RemovedField
-    from trials.workbench._share_values import Exported
+    from trials.store import StoredPackage
+    from trials.workbench._share_values import Exported, PackagePreview
 
     Told = Callable[[float], None]
 
@@ -47,6 +48,43 @@ class SharingFace:
         from trials.workbench import _share
 
         return _share.preview_removal(self._shop, trial, remove)
+
+    def preview_package(
+        self, path: Path, *, name: str | None = None, on_progress: Told | None = None
+    ) -> PackagePreview:
+        """What `import_package` would do, with what differs side by side; changes nothing."""
+        from trials.workbench import _share_in
+
+        return _share_in.look(self._shop, path, name, on_progress)
+
+    def import_package(
+        self, path: Path, *, name: str | None = None, new_runs_only: bool = False,
+        on_progress: Told | None = None,
+    ) -> PackagePreview:  # fmt: skip
+        """Take in a package: all of it or nothing. The same package again changes nothing.
+
+        Args:
+            path: the file, from anybody; it is checked whole first.
+            name: for a trial that is new here; None takes the sender's.
+            new_runs_only: of a trial that is here, add the runs that are not; where both sides
+                changed the same run, it stays as it is here.
+            on_progress: told the share that is checked.
+
+        Raises:
+            InputError: the package is damaged, changed, or made to do harm; says what.
+            ConflictError: the name is taken, or values differ from those here.
+        """
+        from trials.workbench import _share_in
+
+        if new_runs_only:
+            return _share_in.add_new_runs(self._shop, path, on_progress)
+        return _share_in.take_in(self._shop, path, name, on_progress)
+
+    def undo_package(self, trial: str) -> StoredPackage:
+        """Take a trial out again that a package began, unless it was worked on since."""
+        from trials.workbench import _share_in
+
+        return _share_in.take_out(self._shop, trial)
 
     @staticmethod
     def verify_package(path: Path, *, on_progress: Told | None = None) -> Package:
