@@ -27,12 +27,13 @@ class Hole:
     Args:
         number: counted from 1 within the recording.
         start_s: first contact: where the load leaves the idle level, s on the trace's clock.
-        end_s: end of the last cut of the hole, s on the trace's clock.
+        end_s: end of the last cut of the hole, s on the trace's clock. Both are later by the delay
+            of the drive's filter, unless it was stated.
         cut_s: time under cutting load, s: the cuts of all pecks without the retracts between
             them. Dips of a chip break count as cutting time.
         pecks: number of cuts that the hole was made in; 1 without pecking.
         peak_pct: highest load after single samples that stand out are left out: the highest mean
-            over about 0.1 s, or over three samples where that is longer.
+            over as few samples as the noise allows, less what noise adds to it.
         peak_raw_pct: highest single sample.
         mean_pct: mean load while cutting.
         p95_pct: 95th percentile of the load while cutting.
@@ -45,7 +46,8 @@ class Hole:
         peck_peaks_pct: peak of each peck, in order.
         trend_pct: peak above idle against the median of the ten holes before, % of that median;
             0 for the first three holes.
-        confidence: 0 to 1; how sure it is that this is one whole hole. Below 0.5 look at it.
+        confidence: 0 to 1; share of invented holes like this one that were right. Below 0.5 look
+            at it.
         flags: see `FLAG_MEANS`.
     """
 

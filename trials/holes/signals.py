@@ -11,6 +11,7 @@ from trials.holes.grid import Bins, Grid
 from trials.holes.samples import Floats
 
 _STANDS = 0.1  # of the usual speed
+_NEAR_END = 0.9
 _CHANGES = 0.05  # of the usual speed, within the time below; a cut slows it by less
 _CHANGES_WITHIN_S = 0.4  # looked back: what was cut just before the spindle stops is a cut
 
@@ -76,13 +77,9 @@ def holes_by_depth(cuts: list[Cut], bins: Bins) -> NDArray[np.bool_] | None:
     if len(known) < 3 or len(cuts) < 2:
         return None
     starts = np.interp([cut.start for cut in cuts], known, bins.depth_mm[known])
-    # How far each cut got, not where it ended: by then the drill may be on its way out.
-    ends = starts.copy()
-    for i, cut in enumerate(cuts):
-        a, b = np.searchsorted(known, (cut.start, cut.end))
-        if b > a:
-            within = bins.depth_mm[known[a:b]]
-            ends[i] = within[int(np.abs(within - starts[i]).argmax())]
+    # Shortly before its end: at the end the drill may be on its way out.
+    near_end = [cut.start + _NEAR_END * (cut.end - cut.start) for cut in cuts]
+    ends = np.interp(near_end, known, bins.depth_mm[known])
     travel = np.abs(ends - starts)
     if float(np.median(travel)) <= 0.0:
         return None
