@@ -158,7 +158,8 @@ def _size_table(data: RunSizeFigure, show: Show) -> Component:
     lines, currency = data.found.lines, data.found.currency
     columns = {"holes": texts.RUN_SIZE_HOLES}
     columns |= {f"drill-{number}": line.drill for number, line in enumerate(lines)}
-    columns["cheapest"] = texts.RUN_SIZE_CHEAPEST
+    if len(lines) > 1:
+        columns["cheapest"] = texts.RUN_SIZE_CHEAPEST
     rows: list[list[Cell]] = []
     for size in data.table_sizes:
         costs = {line.drill: data.per_hole(line.drill, size) for line in lines}
@@ -169,7 +170,7 @@ def _size_table(data: RunSizeFigure, show: Show) -> Component:
                 if size == data.found.holes_to_make
                 else holes,
                 *(show.money(middle, currency) for _, middle, _ in costs.values()),
-                min(costs, key=lambda drill: costs[drill][1]),
+                *([min(costs, key=lambda drill: costs[drill][1])] if len(lines) > 1 else []),
             ]
         )
     return table(columns, rows, caption=texts.RUN_SIZE_FIGURE,

@@ -51,7 +51,7 @@ def _show_drills(name: str, compared: DrillsCompared, currency: str) -> None:
             "–" if item.holes_per_edge is None else f"{item.holes_per_edge:.0f}",
             "–" if item.cost is None else f"{item.cost.total:.3f}",
             _range(item.low, item.high),
-            item.verdict,
+            "no other to compare with" if item.verdict == "alone" else item.verdict,
         )
         for item in compared.found.drills
     ]
@@ -106,13 +106,17 @@ def _show_sizes(advice: RunSizeAdvice, currency: str) -> None:
                 f"{size:,}{own}",
                 *(f"{middle:.3f} ({low:.3f} to {high:.3f})" for low, middle, high in
                   costs.values()),
-                min(costs, key=lambda drill: costs[drill][1]),
+                *([min(costs, key=lambda drill: costs[drill][1])] if len(costs) > 1 else []),
             )
         )  # fmt: skip
     inside = "with" if advice.tests_counted else "without"
     table(
         f"Cost per hole, {currency}, against the size of the run, {inside} the price of the tests",
-        ("holes", *(line.drill for line in found.lines), "cheapest"),
+        (
+            "holes",
+            *(line.drill for line in found.lines),
+            *(["cheapest"] if len(found.lines) > 1 else []),
+        ),
         rows,
     )
     say(found.advice)

@@ -63,7 +63,7 @@ def _models(found: DrillLife) -> None:
     fits = [fit for fit in found.choice.fits if fit.ok]
     if not fits:
         say(f"No life is fitted: {found.choice.verdict}")
-        if found.survival:
+        if found.survival and len(found.lives) > 2:
             step = found.survival[-1]
             say(f"After {step.holes:.0f} holes {step.share:.0%} of the edges still cut "
                 f"({step.low:.0%} to {step.high:.0%}).")  # fmt: skip

@@ -10,7 +10,8 @@ import pytest
 from dashboard import ids, texts
 from dashboard.pages import PAGES, compare
 from dashboard.show import Show
-from tests.helpers.invented_drills import NAME, invented_drills, invented_shop
+from tests.helpers.command_line import holewise
+from tests.helpers.invented_drills import NAME, SLOW, invented_drills, invented_shop
 from tests.helpers.page_words import idents, words
 from trials.workbench import Workbench
 
@@ -57,3 +58,17 @@ def test_without_a_worn_edge_it_says_what_to_do(tmp_path: Path) -> None:
     with Workbench.open(tmp_path / "shop") as empty:
         empty.new_trial(invented_drills())
         assert texts.COMPARE_EMPTY in words(compare.compared(empty, Show(), NAME))
+
+
+def test_one_drill_alone_is_not_called_cheapest(tmp_path: Path) -> None:
+    with Workbench.open(tmp_path / "shop") as alone:
+        alone.new_trial(invented_drills(drills=invented_drills().drills[:1]))
+        for number, holes in enumerate((120, 140, 130), start=1):
+            alone.plan_run(NAME, SLOW)
+            alone.end_run(NAME, number, "worn", holes=holes)
+        said = words(compare.compared(alone, Show(), NAME)).lower()
+        assert "cheapest" not in said
+        assert "no other to compare with" in said
+        answer = holewise("compare", NAME, data=alone.folder)
+    assert "cheapest" not in answer.out
+    assert "no other drill has a cost yet" in answer.out
