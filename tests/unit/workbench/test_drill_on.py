@@ -122,3 +122,33 @@ def test_load_is_heard_where_it_was_recorded(bench: Workbench) -> None:
     assert not found.load.tracks
     assert found.together is None
     assert "only 0 wear readings" in found.why
+
+
+def test_load_that_tracked_wear_says_more_behind_the_last_look(tmp_path: Path) -> None:
+    # Invented: one hole of 2 s every 3 s at 20 values a second, peaks from 40 to 56 % over 260
+    # holes, and wear of a thousandth of a mm a hole.
+    csv = tmp_path / "run.csv"
+    rows = ["time_s,load_pct"]
+    for hole in range(260):
+        for part in range(60):
+            load = 40 * (1 + 0.4 * hole / 260) + 0.2 * (part % 3) if 10 <= part < 50 else 5.0
+            rows.append(f"{(hole * 60 + part) / 20:.2f},{load:.2f}")
+    csv.write_text("\n".join([*rows, f"{260 * 3:.2f},5.0"]) + "\n", encoding="utf-8")
+    with Workbench.open(tmp_path / "shop") as bench:
+        bench.new_trial(invented_drills(wear_limits=WearLimits(vb_maximum_mm=0.35)))
+        bench.plan_run(NAME, FAST, drill="carbide")
+        bench.import_trace(NAME, 1, csv)
+        assert bench.run(NAME, 1).holes == 260
+        for hole in (40, 80, 120, 160, 200):
+            bench.add_wear(NAME, 1, WearReading(hole, vb_maximum_mm=hole / 1000))
+        bench.end_run(NAME, 1, "stopped")
+        alone, load = bench.holes_to_wear(NAME, 1), bench.second_witness(NAME, 1)
+        assert load.load.tracks
+        assert alone.kind == "projected"
+        assert alone.high is not None
+        assert load.together is not None
+        assert load.together.high is not None
+        assert load.together.high / load.together.low < alone.high / alone.low
+        assert "With it the limit is expected near hole" in load.why
+        # It stays a second opinion: holes to wear are by the readings alone.
+        assert bench.holes_to_wear(NAME, 1) == alone
