@@ -6,8 +6,9 @@ import logging
 from typing import TYPE_CHECKING, Any
 
 import flask
-from dash import Dash, Input, Output, dcc, html, set_props
+from dash import Dash, Input, Output, State, dcc, html, set_props
 from dash.development.base_component import Component
+from dash.exceptions import PreventUpdate
 
 from dashboard import ids, links, texts
 from dashboard.browser import in_browser
@@ -156,12 +157,17 @@ def _register_pages(app: Dash, workbench: Workbench) -> None:
         Output(ids.PAGE_TITLE, "data"),
         Output(ids.PROBLEM, "children"),
         Input(ids.VIEW, "data"),
+        State(ids.PAGE_TITLE, "data"),
         prevent_initial_call=True,
     )
-    def show_page(view: dict[str, Any]) -> tuple[Any, dict[str, str], None]:
+    def show_page(
+        view: dict[str, Any], shown: dict[str, str] | None
+    ) -> tuple[Any, dict[str, str], None]:
         path = str(view.get("path", "/"))
         name, trial = links.read(path)
         page = PAGES.get(name)
+        if page is not None and page.stays and shown is not None and shown["path"] == path:
+            raise PreventUpdate
         content: Component
         if page is None:
             title, content = texts.MISSING_TITLE, missing.layout()

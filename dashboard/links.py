@@ -6,12 +6,18 @@ from urllib.parse import quote, unquote
 
 HOME = "/"
 HOLES = "holes"
+START = "start"
 WEAR = "wear"
 
 
 def trial(name: str) -> str:
     """Address of a trial's own page."""
     return f"/trial/{_segment(name)}"
+
+
+def start() -> str:
+    """Address of the guided page that begins a trial."""
+    return f"/{START}"
 
 
 def live(name: str) -> str:
@@ -48,12 +54,15 @@ def compare(name: str) -> str:
 def read(path: str | None) -> tuple[str, str]:
     """Split an address into page and trial name: ``/live/a%20b`` → ``("live", "a b")``.
 
-    The first is empty for the list of trials; an address with more or other parts gives the page
+    The first is empty for the list of trials, the second for the page that begins one; an address
+    with more or other parts gives the page
     ``"?"``, which no page carries.
     """
     parts = [part for part in (path or "/").split("/") if part]
     if not parts:
         return "", ""
+    if parts == [START]:
+        return START, ""
     if len(parts) != 2 and not _names_run(parts):
         return "?", ""
     name = unquote(parts[1])

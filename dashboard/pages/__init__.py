@@ -4,6 +4,7 @@ from dashboard.pages import compare as _compare
 from dashboard.pages import holes as _holes
 from dashboard.pages import live as _live
 from dashboard.pages import progress as _progress
+from dashboard.pages import start as _start
 from dashboard.pages import trial as _trial
 from dashboard.pages import trials as _trials
 from dashboard.pages import wear as _wear
@@ -16,6 +17,7 @@ PAGES: dict[str, Page] = {
     "progress": Page(_progress.layout),
     "compare": Page(_compare.layout, _compare.register),
     "wear": Page(_wear.layout, _wear.register, of_a_run=True),
+    "start": Page(_start.layout, _start.register, stays=True),
     "holes": Page(_holes.layout, _holes.register, of_a_run=True),
 }
 

@@ -29,8 +29,10 @@ class Page:
             the trial (empty for the list of trials).
         register: adds the page's callbacks to an app.
         of_a_run: its layout takes the number of the run in the address, or None, as well.
+        stays: it is not made anew when the reader changes units, because things are typed into it.
     """
 
     layout: Layout
     register: Register = _nothing
     of_a_run: bool = False
+    stays: bool = False

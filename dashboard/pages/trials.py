@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard import links, texts
+from dashboard import links, start_texts, texts
 from dashboard.components import Cell, empty_state, table
 from dashboard.show import Show
 
@@ -22,6 +22,7 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
     if not summaries:
         parts: list[Component] = [
             html.H1(texts.TRIALS_TITLE),
+            _begin(),
             empty_state(texts.TRIALS_EMPTY_TITLE, texts.TRIALS_EMPTY, texts.TRIALS_EMPTY_COMMANDS),
             folder,
         ]
@@ -29,6 +30,7 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
         parts = [
             html.H1(texts.TRIALS_TITLE),
             html.P(texts.TRIALS_INTRO, className="intro"),
+            _begin(),
             table(
                 texts.TRIALS_COLUMNS,
                 [_row(summary, show) for summary in summaries],
@@ -38,6 +40,12 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
             folder,
         ]
     return html.Article(parts), texts.TRIALS_TITLE
+
+
+def _begin() -> Component:
+    return html.P(
+        dcc.Link(start_texts.TITLE, href=links.start(), className="button main"), className="act"
+    )
 
 
 def _row(summary: TrialSummary, show: Show) -> list[Cell]:

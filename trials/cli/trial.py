@@ -48,6 +48,7 @@ max_thrust_n = 6000.0       # may be left out
 material = "structural steel"
 group = "P"                 # ISO 513: P steel, M stainless, K cast iron, N, S, H
 hardness_hb = 160.0         # may be left out
+# like = "structural steel" # nearest material of the catalogue; may be left out
 
 [hole]
 diameter_mm = 8.5
@@ -58,7 +59,9 @@ through = false
 name = "drill A"
 substrate = "carbide"       # hss, cobalt or carbide
 coating = "TiAlN"           # bright, black_oxide, TiN, TiCN or TiAlN
-flute_length_mm = 47.0
+flute_length_mm = 47.0      # or a standard one: length = "jobber" (stub, long, carbide_short, …)
+# maker_speed_m_per_min = [70.0, 100.0]  # the maker's range goes before the catalogue
+# maker_feed_mm_per_rev = [0.12, 0.20]
 price = 85.0
 regrinds = 2
 regrind_cost = 18.0

@@ -100,14 +100,17 @@ def hole_grid(
     require(0 <= clamp_mm <= 5000, "strip for clamps", clamp_mm, "0 to 5000 mm")
     edge = max(rules.edge_xd * diameter, rules.least_wall_mm) if edge_mm is None else edge_mm
     wall = max(rules.wall_xd * diameter, rules.least_wall_mm) if wall_mm is None else wall_mm
-    if wall_mm is None:  # a pitch that is easy to set
-        wall = math.ceil((diameter + wall) / _STEP_MM - 1e-9) * _STEP_MM - diameter
     require(0 < edge <= 1000, "distance to the edge", edge, "more than 0 and at most 1000 mm")
     require(0 < wall <= 1000, "wall between holes", wall, "more than 0 and at most 1000 mm")
     remarks = _thickness(drill, hole, thickness_mm, rules.floor_mm)
     pitch = diameter + wall
-    columns = _fitting(length_mm - 2 * max(clamp_mm, 0.0), edge, diameter, pitch)
-    rows = _fitting(width_mm, edge, diameter, pitch)
+    room = length_mm - 2 * clamp_mm
+    columns, rows = (_fitting(side, edge, diameter, pitch) for side in (room, width_mm))
+    easy = math.ceil(pitch / _STEP_MM - 1e-9) * _STEP_MM
+    if wall_mm is None and (columns, rows) == tuple(
+        _fitting(side, edge, diameter, easy) for side in (room, width_mm)
+    ):  # a pitch that is easier to set and costs no hole
+        pitch, wall = easy, easy - diameter
     if columns < 1 or rows < 1:
         least = 2 * edge + diameter
         raise InputError(

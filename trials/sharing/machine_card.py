@@ -15,39 +15,41 @@ from trials import units
 from trials.mechanics import HoleGrid, Screening, Start, TestPlan
 from trials.model import CAUTIONS, Trial
 
-_MOST_LOOKS = 14
+_MOST_LOOKS = 12
 _MOST_ON_SHEET = 200
 
 _STYLE = """
 @page { size: auto; margin: 12mm 12mm 11mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 186mm; color: #000; background: #fff;
-  font: 10.5pt/1.32 "Liberation Sans", Arial, Helvetica, sans-serif;
+  font: 10pt/1.26 "Liberation Sans", Arial, Helvetica, sans-serif;
   font-variant-numeric: tabular-nums; }
 h1 { font-size: 16pt; margin: 0; overflow-wrap: anywhere; }
-h2 { font-size: 11pt; margin: 3.2mm 0 1mm; border-bottom: 0.5mm solid #000; }
+h2 { font-size: 10.5pt; margin: 2.2mm 0 0.8mm; border-bottom: 0.5mm solid #000; }
 p { margin: 0.6mm 0; overflow-wrap: anywhere; }
 .invented { border: 0.4mm solid #000; padding: 0.6mm 2mm; font-weight: bold;
   display: inline-block; }
-.set { display: grid; grid-template-columns: repeat(3, 1fr); gap: 2mm; margin-top: 1.5mm; }
+.set { display: grid; grid-template-columns: repeat(auto-fit, minmax(42mm, 1fr)); gap: 2mm;
+  margin-top: 1mm; }
 .set div { border: 0.5mm solid #000; padding: 1.2mm 2mm; break-inside: avoid; }
 .set .name { font-size: 9pt; }
-.set .value { font-size: 17pt; font-weight: bold; line-height: 1.15; white-space: nowrap; }
+.set .value { font-size: 15pt; font-weight: bold; line-height: 1.15; white-space: nowrap; }
 .set .other { font-size: 9pt; }
 table { width: 100%; border-collapse: collapse; font-size: 9.5pt; }
 th, td { border: 0.25mm solid #555; padding: 0.7mm 1.2mm; text-align: left; vertical-align: top; }
 th { font-weight: bold; background: #eee; -webkit-print-color-adjust: exact;
   print-color-adjust: exact; }
 .facts th { width: 32%; }
-.write td { height: 6.4mm; }
+.write td { height: 5.6mm; }
 .write td:first-child { font-weight: bold; text-align: right; width: 13mm; }
-ul { margin: 0.5mm 0; padding-left: 5mm; }
+ul { margin: 0.5mm 0; padding-left: 5mm; columns: 2; column-gap: 8mm; font-size: 9pt; }
+li { break-inside: avoid; }
 .cautions { border: 0.6mm solid #000; padding: 1.2mm 2.5mm; margin-top: 3mm; font-size: 9pt;
   break-inside: avoid; }
-.sign { display: flex; gap: 4mm; margin-top: 3mm; }
+.sign { display: flex; gap: 4mm; margin-top: 2mm; }
 .sign span { flex: 1; border-bottom: 0.3mm solid #000; padding-bottom: 5mm; font-size: 9pt; }
 section.sheet { break-before: page; }
-svg { width: 100%; max-height: 118mm; }
+svg { width: 100%; max-height: 95mm; }
 .columns { columns: 3; column-gap: 5mm; }
 .columns table { break-inside: auto; font-size: 8.5pt; }
 .columns td, .columns th { padding: 0.25mm 1mm; }
@@ -113,10 +115,10 @@ class _Writer:
         self.other_system: units.UnitSystem = "inch" if system == "metric" else "metric"
 
     def value(self, value: float, unit: str) -> str:
-        return units.show(value, unit, self.system)
+        return _trimmed(units.show(value, unit, self.system))
 
     def other(self, value: float, unit: str) -> str:
-        return units.show(value, unit, self.other_system)
+        return _trimmed(units.show(value, unit, self.other_system))
 
     def both(self, value: float, unit: str) -> str:
         return f"{self.value(value, unit)} ({self.other(value, unit)})"
@@ -130,6 +132,12 @@ class _Writer:
 
     def sentence(self, text: str) -> str:
         return _text(units.sentence(text, self.system))
+
+
+def _trimmed(text: str) -> str:
+    """Without the zeros that say nothing: 8.500 mm → 8.5 mm."""
+    number, gap, unit = text.partition(" ")
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number}{gap}{unit}"
 
 
 _DIGITS = {("mm", "metric"): 1, ("mm", "inch"): 3, ("mm/min", "metric"): 0, ("mm/min", "inch"): 1,

@@ -97,6 +97,15 @@ class ChooseFace:
 
         return self._shop.store.change_trial(trial, change).trial
 
+    @staticmethod
+    def check_overrule(overrule: Overrule) -> None:
+        """Refuse to overrule what is no rule, or what the machine cannot do.
+
+        Raises:
+            InputError: says which rules there are.
+        """
+        mechanics.check_overrule(overrule)
+
     def hold_again(self, trial: str, drill: str, rule: str) -> Trial:
         """Take an overruling back."""
 

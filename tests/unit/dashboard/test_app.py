@@ -36,6 +36,7 @@ def shown(client: Any, path: str, headers: Mapping[str, str] | None = None) -> A
                 {"id": ids.PROBLEM, "property": "children"},
             ],
             "inputs": [{"id": ids.VIEW, "property": "data", "value": {"path": path}}],
+            "state": [{"id": ids.PAGE_TITLE, "property": "data", "value": None}],
             "changedPropIds": [f"{ids.VIEW}.data"],
         },
         headers=dict(headers or {}),
