@@ -48,13 +48,12 @@ from trials.mechanics.screening import (
     ways_out,
 )
 from trials.mechanics.search_bounds import BoundReasons
-from trials.mechanics.start import (
+from trials.mechanics.start import Start, first_cutting_data
+from trials.mechanics.start_limits import (
     WORN_TORQUE_FACTOR,
     NoStartError,
-    Start,
     expected_load_pct,
     expected_thrust_n,
-    first_cutting_data,
 )
 from trials.mechanics.test_plan import WANTED_RUNS, TestPlan, plan_test
 from trials.mechanics.tolerance import HoleTolerance, read_tolerance, standard_tolerance_um

@@ -83,9 +83,9 @@ class Drill:
                 "one of " + ", ".join(get_args(Coating)))  # fmt: skip
         require(60 <= self.point_angle_deg <= 180, "point angle", self.point_angle_deg,
                 "60 to 180 degrees")  # fmt: skip
-        require(self.flute_length_mm is None or self.flute_length_mm > 0, "flute length",
-                self.flute_length_mm, "more than 0 mm, or left out")  # fmt: skip
-        require(self.price >= 0, "price of the drill", self.price, "0 or more")
+        require(self.flute_length_mm is None or 0 < self.flute_length_mm <= 5000, "flute length",
+                self.flute_length_mm, "more than 0 and at most 5000 mm, or left out")  # fmt: skip
+        require(0 <= self.price < 1e9, "price of the drill", self.price, "0 or more, and finite")
         require(0 <= self.regrinds <= 100, "regrinds", self.regrinds, "0 to 100")
         require(self.regrind_cost >= 0, "cost of a regrind", self.regrind_cost, "0 or more")
         require(0 <= self.life_lost_per_regrind < 1, "life lost per regrind",

@@ -99,7 +99,16 @@ def hand_over_text(hand_over: HandOver) -> str:
     ]
     if hand_over.prices:  # the sentence speaks of money
         lines += [f"Why: {_plain(advice.why)}", ""]
-    lines += ["## What was drilled", "", *_run_table(hand_over.runs), "", "## Cautions", ""]
+    lines += ["## What was drilled", "", *_run_table(hand_over.runs), ""]
+    overruled = [one for one in trial.overruled if one.drill == drill.name]
+    if overruled:
+        lines += ["## Rules that a person overruled", ""]
+        lines += [
+            f"- {one.rule}: {_plain(one.why)}{f' ({_plain(one.by)})' if one.by else ''}"
+            for one in overruled
+        ]
+        lines += [""]
+    lines += ["## Cautions", ""]
     lines += [CAUTIONS, ""]
     return "\n".join(lines)
 

@@ -4,7 +4,17 @@ from dataclasses import replace
 
 import pytest
 
-from trials.model import Bounds, CuttingData, Drill, Economics, HoleFeature, Machine, Run, Trial
+from trials.model import (
+    Bounds,
+    CuttingData,
+    Drill,
+    Economics,
+    HoleFeature,
+    Machine,
+    Overrule,
+    Run,
+    Trial,
+)
 from trials.model import Work as WorkMaterial
 from trials.optimizer.suggestion import Estimate, Suggestion
 from trials.sharing import HandOver, hand_over_text
@@ -69,3 +79,11 @@ def test_without_prices_no_money_is_in_it() -> None:
 def test_what_users_wrote_cannot_break_the_tables() -> None:
     text = hand_over_text(HAND_OVER)
     assert r"bracket \| \<b\>" in text
+
+
+def test_rules_that_were_overruled_are_in_the_record() -> None:
+    trial = replace(TRIAL, overruled=(Overrule("A", "coating", "runs well | here", "A. N."),))
+    assert "- coating: runs well \\| here (A. N.)" in hand_over_text(
+        replace(HAND_OVER, trial=trial)
+    )
+    assert "overruled" not in hand_over_text(HAND_OVER)

@@ -14,7 +14,7 @@ from trials.mechanics.rules.verdict import (
     with_drill,
     with_hole,
 )
-from trials.mechanics.start import expected_thrust_n
+from trials.mechanics.start_limits import expected_thrust_n
 from trials.model import LENGTH_SERIES
 
 

@@ -13,7 +13,8 @@ from trials.mechanics.rules.verdict import (
     with_drill,
     with_machine,
 )
-from trials.mechanics.start import WORN_TORQUE_FACTOR, NoStartError, first_cutting_data
+from trials.mechanics.start import first_cutting_data
+from trials.mechanics.start_limits import WORN_TORQUE_FACTOR, NoStartError
 from trials.model import Trial
 
 _HANDBOOK = "Machinery's Handbook, 31st ed., pp. 1152-1153, with Kd of the catalogue, from memory"

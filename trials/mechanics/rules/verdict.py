@@ -8,7 +8,8 @@ from typing import Any, Literal, get_args
 
 from trials.errors import InputError
 from trials.mechanics.catalogue import Catalogue, Material, flute_length_mm, material_of
-from trials.mechanics.start import NoStartError, Start, first_cutting_data
+from trials.mechanics.start import Start, first_cutting_data
+from trials.mechanics.start_limits import NoStartError
 from trials.mechanics.tolerance import HoleTolerance, read_tolerance
 from trials.model import Drill, HoleFeature, Machine, Trial, Work
 
