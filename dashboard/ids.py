@@ -40,6 +40,7 @@ LIVE_HOLES = "live-holes"
 LIVE_HOLES_SEEN = "live-holes-seen"
 
 CONVERGENCE = "convergence"
+RESPONSE_MAP = "response-map"
 
 HOLES_AT = "holes-at"
 HOLES_DO = "holes-do"

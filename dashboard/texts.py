@@ -241,6 +241,20 @@ PROGRESS_LOG_SCALE = "Costs lie far apart, so the scale goes up in ratios, not i
 PROGRESS_LEGEND = "What the marks mean"
 PROGRESS_LEGEND_BEST = "best so far"
 PROGRESS_LEGEND_NEXT = "next run, expected (90 %)"
+PROGRESS_BOUND = "By what is known, {cost} a hole is still possible."
+MAP_FIGURE = "Expected cost over speed and feed"
+MAP_SENTENCE = (
+    "The star is what production should use now: {data}, expected to cost {cost} a hole ({span} by "
+    "what is known). Crosses mark where a worn drill is not surely enough below the load limit; "
+    "numbers are runs."
+)
+MAP_TABLE = "Along speed and along feed from the star"
+MAP_COLUMNS = {
+    "which": "along", "at": "value", "cost": "expected cost", "span": "90 % range by what is known",
+    "safe": "safe",
+}
+MAP_SAFE, MAP_NOT_SAFE = "yes", "no"
+MAP_BELIEFS = "What is believed there"
 PROGRESS_TABLE = "The same in numbers"
 PROGRESS_COLUMNS = {
     "number": "Run",

@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 
 from dashboard import ids, texts
 from dashboard.components import Cell, aria, empty_state, end_cell, figure, table
+from dashboard.pages.progress_map import map_parts
 from dashboard.pages.trial import title
 from dashboard.show import NOTHING, Show
 from trials.figures import NOT_ENDED, Convergence, draw_convergence
@@ -42,6 +43,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             html.Section(
                 [html.H2(texts.PROGRESS_TABLE), _table(data, runs, trial, show)],
             ),
+            *map_parts(workbench, show, trial),
         ]
     ), heading
 
@@ -68,6 +70,8 @@ def sentence(data: Convergence, runs: dict[int, Run], trial: Trial, show: Show) 
     else:
         span = show.money_span(data.expected_low, data.expected_high, data.currency)
         said.append(texts.PROGRESS_EXPECTED.format(number=data.next_number, span=span))
+    if data.bound is not None:
+        said.append(texts.PROGRESS_BOUND.format(cost=show.money(data.bound, data.currency)))
     if any(mark.cost is not None and mark.end and not mark.counts for mark in data.runs):
         said.append(texts.PROGRESS_UNSAFE)
     if data.log_scale:

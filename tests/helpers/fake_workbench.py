@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from trials.errors import ConflictError, NotFoundError
-from trials.figures import Convergence, RunMark, convergence
+from trials.figures import Convergence, ResponseMap, RunMark, TriedMark, convergence
 from trials.model import (
     Bounds,
     CuttingData,
@@ -122,6 +122,19 @@ class FakeWorkbench:
             ],
             currency="EUR",
             expected=None if self.stop else (0.36, 0.41, 0.47),
+        )  # fmt: skip
+
+    def response_map(self, name: str, drill: str | None = None) -> ResponseMap:  # noqa: ARG002
+        """A tiny map with the ended runs on it."""
+        tried = tuple(
+            TriedMark(run.number, run.cutting_data.speed_m_per_min,
+                      run.cutting_data.feed_mm_per_rev, run.end)
+            for run in self.runs(name) if run.end
+        )  # fmt: skip
+        return ResponseMap(
+            (40.0, 60.0), (0.1, 0.2), ((0.6, 0.5), (0.45, 0.7)), ((0.5, 0.4), (0.4, 0.5)),
+            ((0.7, 0.6), (0.5, 0.9)), ((True, True), (True, False)), tried,
+            CuttingData(40.0, 0.2), "EUR", 0.38, ("10 % more speed: -25 % holes to wear (-30 to -20 %).",),
         )  # fmt: skip
 
     def suggest(self, name: str, drill: str | None = None) -> Any:  # noqa: ARG002

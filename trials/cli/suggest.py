@@ -13,6 +13,7 @@ from trials.model import CAUTIONS
 
 if TYPE_CHECKING:
     from trials.cli.common import Common
+    from trials.figures import ResponseMap
     from trials.optimizer import Suggestion
 
 
@@ -32,6 +33,8 @@ def show_suggestion(suggestion: Suggestion, shown: Common, currency: str) -> Non
     ]
     table("Expected (90 % range)", ("", "low", "median", "high"), rows)
     say(f"Chance that the worn load stays below the limit: {suggestion.p_safe:.0%}")
+    if suggestion.test_holes:
+        say(f"A test may stop after {suggestion.test_holes} holes although the drill still cuts.")
     say(f"Why: {suggestion.why}")
 
 
@@ -43,6 +46,12 @@ def suggest(
     production: Annotated[
         bool, typer.Option("--production", help="The best for production now, not the next test.")
     ] = False,
+    why: Annotated[
+        bool, typer.Option("--why", help="Also what is believed of speed, feed and breaking.")
+    ] = False,
+    count: Annotated[
+        int, typer.Option(min=1, max=8, help="Plan so many tests before any is looked at.")
+    ] = 1,
 ) -> None:
     """The cutting data to test next, what is expected of them, and why."""
     shown = common(context)
@@ -52,10 +61,23 @@ def suggest(
         show_suggestion(found, shown, currency)
         if found.stop and not production:
             say("Trying more costs more than it saves: stop here, unless you want to know.")
+        if why:
+            _say_beliefs(bench.response_map(name, drill), shown, currency)
+        if count > 1 and not production:
+            for number, one in enumerate(bench.plan(name, count, drill)[1:], start=2):
+                say(f"Test {number} of the plan: {cutting_data_text(one.cutting_data, shown)}")
+                say(f"Why: {one.why}")
         if use:
             run = bench.use_suggestion(name, drill)
             say(f"Run {run.number} planned with it. Next: holewise log {name} --source …")
     say(CAUTIONS)
+
+
+def _say_beliefs(found: ResponseMap, shown: Common, currency: str) -> None:
+    say(f"Believed around {cutting_data_text(found.recommended, shown)}, with 90 % ranges:")
+    for sentence in found.beliefs:
+        say(f"- {sentence}")
+    say(f"A hole for {found.lowest_possible:.3f} {currency} is still possible by what is known.")
 
 
 def handover(

@@ -23,6 +23,7 @@ from trials.figures.life_distribution import (
     life_distribution,
 )
 from trials.figures.live_trace import LiveTrace, draw_live, live_trace, min_max_indices
+from trials.figures.response_map import ResponseMap, Slice, TriedMark, draw_response_map
 from trials.figures.run_size import RunSizeFigure, draw_run_size, run_size_figure
 from trials.figures.run_trend import RunTrend, draw_run_trend, run_trend
 from trials.figures.setting_card import SettingCard, setting_card
@@ -59,11 +60,14 @@ __all__ = [
     "LifeMark",
     "LiveTrace",
     "Palette",
+    "ResponseMap",
     "RunMark",
     "RunSizeFigure",
     "RunTrend",
     "SettingCard",
+    "Slice",
     "TraceOverlay",
+    "TriedMark",
     "WearCurveFigure",
     "comparison_figure",
     "convergence",
@@ -75,6 +79,7 @@ __all__ = [
     "draw_life_distribution",
     "draw_live",
     "draw_overlay",
+    "draw_response_map",
     "draw_run_size",
     "draw_run_trend",
     "draw_wear_curve",

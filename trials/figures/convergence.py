@@ -63,6 +63,7 @@ class Convergence:
         expected_low, expected_median, expected_high: 90 % band and middle of what the next run is
             expected to cost; None when nothing is expected (no suggestion).
         currency: ISO 4217 code of every cost here.
+        bound: lowest cost per hole that is still possible by what is known; None when unknown.
     """
 
     runs: tuple[RunMark, ...]
@@ -71,6 +72,7 @@ class Convergence:
     expected_high: float | None = None
     currency: str = "EUR"
     expected_median: float | None = None
+    bound: float | None = None
 
     def __post_init__(self) -> None:
         numbers = [mark.number for mark in self.runs]
@@ -101,7 +103,8 @@ class Convergence:
             for value in (mark.cost, mark.low, mark.high)
             if value is not None
         ]
-        values += [v for v in (self.expected_low, self.expected_high) if v is not None]
+        ends = (self.expected_low, self.expected_high, self.bound)
+        values += [v for v in ends if v is not None]
         return values
 
     @property
@@ -116,6 +119,7 @@ def convergence(
     *,
     currency: str,
     expected: tuple[float, float, float] | None = None,
+    bound: float | None = None,
 ) -> Convergence:
     """Put the runs in order and find the best cost so far at each of them.
 
@@ -124,6 +128,7 @@ def convergence(
             that have not ended, are shown but never count as best.
         currency: ISO 4217 code.
         expected: 5 %, 50 % and 95 % points of the next run's cost per hole.
+        bound: lowest cost that is still possible.
     """
     ordered = tuple(sorted(runs, key=lambda mark: mark.number))
     best: list[float | None] = []
@@ -140,6 +145,7 @@ def convergence(
         expected_high=high,
         currency=currency,
         expected_median=median,
+        bound=bound,
     )
 
 
@@ -153,6 +159,12 @@ def draw_convergence(
     colours = palette(dark)
     figure = bare_figure(dark, decimal)
     _draw_expected(figure, data, dark)
+    if data.bound is not None:
+        figure.add_hline(
+            y=data.bound, line={"color": colours.good, "width": 2, "dash": "dash"},
+            annotation={"text": "still possible", "font": {"color": colours.good}},
+            annotation_position="bottom left",
+        )  # fmt: skip
     known = [(mark.number, best) for mark, best in zip(data.runs, data.best, strict=True)
              if best is not None]  # fmt: skip
     if known:

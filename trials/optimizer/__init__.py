@@ -8,6 +8,7 @@ same problem, runs (in any order) and seed give the same answer, in plain Python
 from trials.optimizer.earlier import Earlier
 from trials.optimizer.plan import NextDrill, next_drill, suggest_batch
 from trials.optimizer.problem import Problem, RunResult
+from trials.optimizer.response import Response, response
 from trials.optimizer.search import recommend, suggest
 from trials.optimizer.suggestion import Estimate, Suggestion
 
@@ -16,10 +17,12 @@ __all__ = [
     "Estimate",
     "NextDrill",
     "Problem",
+    "Response",
     "RunResult",
     "Suggestion",
     "next_drill",
     "recommend",
+    "response",
     "suggest",
     "suggest_batch",
 ]

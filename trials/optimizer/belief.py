@@ -97,23 +97,31 @@ class Belief:
             shown_pct=shown_load_pct(data, self.runs),
         )
 
-    def life_exponents(self) -> tuple[Floats, Floats]:
-        """Expected exponents of life in speed and feed at the start, and their doubt.
+    def exponents(self, centre: CuttingData) -> dict[str, tuple[float, float]]:
+        """Expected exponents and their doubt: holes to wear in speed and feed, load in feed.
 
-        From the life a twentieth to either side, so curvature and residual are in it.
+        Between a quarter less and a quarter more around ``centre``, so bends count as they are.
         """
-        step = 0.05
-        x = np.zeros((4, len(physics.FEATURES)))
-        x[0, 0], x[1, 0], x[2, 1], x[3, 1] = step, -step, step, -step
-        life = self._life_at(x)
-        slopes = np.asarray(physics.LIFE.slopes_sd[:2])
-        mean = (life.mean[[0, 2]] - life.mean[[1, 3]]) / (2 * step)
-        # The doubt of a difference that the process itself does not give: the prior's, shrunk as
-        # the doubt of a far point is.
-        far = np.zeros((2, len(physics.FEATURES)))
-        far[0, 0] = far[1, 1] = 1.0
-        before = np.hypot(slopes, physics.LIFE.level_sd)
-        return mean, slopes * np.minimum(1.0, self._life_at(far).known_sd / before)
+        around = {}
+        for what, column, process, prior in (
+            ("life speed", 0, self._life, "life"),
+            ("life feed", 1, self._life, "life"),
+            ("load feed", 1, self._fresh, "load"),
+        ):
+            name = "speed_m_per_min" if column == 0 else "feed_mm_per_rev"
+            value = getattr(centre, name)
+            ends = [replace(centre, **{name: value * factor}) for factor in (1.25, 0.75)]
+            x = physics.features(self.problem, ends)
+            mean = (
+                physics.life_mean(self.problem, x)
+                if prior == "life"
+                else physics.load_mean(self.problem, ends, x)
+            )
+            wide = own(x, len(self.earlier))
+            change, doubt = process.difference(wide[:1], wide[1:])
+            step = math.log(1.25 / 0.75)
+            around[what] = (float(mean[0] - mean[1] + change) / step, doubt / step)
+        return around
 
     def _life_at(self, x: Floats) -> Log:
         mean, sd, scatter = self._life.at(own(x, len(self.earlier)))

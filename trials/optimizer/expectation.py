@@ -17,7 +17,7 @@ from trials.optimizer.problem import Problem
 from trials.optimizer.suggestion import Estimate, Suggestion
 
 # Half width of a 90 % interval in standard deviations; one edge in twenty passes each side.
-_Z90 = 1.6449
+Z90 = 1.6449
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def money(problem: Problem, outlook: Outlook) -> Money:
 
 def high_load_pct(outlook: Outlook) -> Floats:
     """Worn peak load that one edge in twenty passes; never below what runs have shown there."""
-    expected = np.exp(outlook.worn.mean + _Z90 * outlook.worn.outcome_sd)
+    expected = np.exp(outlook.worn.mean + Z90 * outlook.worn.outcome_sd)
     result: Floats = np.maximum(expected, outlook.shown_pct)
     return result
 
@@ -118,8 +118,8 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
     spending = money(problem, outlook)
     life = outlook.life
     median = float(spending.at(life.mean)[0])
-    low = float(spending.at_when_worn(life.mean + _Z90 * life.outcome_sd)[0])
-    high = float(spending.at(life.mean - _Z90 * life.outcome_sd)[0])
+    low = float(spending.at_when_worn(life.mean + Z90 * life.outcome_sd)[0])
+    high = float(spending.at(life.mean - Z90 * life.outcome_sd)[0])
     return Suggestion(
         cutting_data=_plain(data),
         holes=_estimate(life),
@@ -138,7 +138,7 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
 
 def _estimate(log: Log) -> Estimate:
     mean, sd = float(log.mean[0]), float(log.outcome_sd[0])
-    low, median, high = (math.exp(mean + sign * _Z90 * sd) for sign in (-1.0, 0.0, 1.0))
+    low, median, high = (math.exp(mean + sign * Z90 * sd) for sign in (-1.0, 0.0, 1.0))
     return Estimate(low, median, high)
 
 

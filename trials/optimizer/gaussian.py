@@ -180,6 +180,26 @@ class LogProcess:
             square += weight * (variance + (one - mean) ** 2)
         return mean, np.sqrt(square), math.sqrt(noise) * self._tails
 
+    def difference(self, above: Floats, below: Floats) -> tuple[float, float]:
+        """Expected difference between two points, features of shape (1, n), and its doubt."""
+        pair = np.vstack([above, below]) * self._slopes
+        line, smooth = self._line(pair), self._smooth(pair)
+        to_line, to_smooth = np.zeros((2, 0)), np.zeros((2, 0))
+        if len(self._x):
+            to_line, to_smooth = self._line(pair, self._x), self._smooth(pair, self._x)
+        means, squares = [], []
+        for index, fit in self._fits:
+            shape = self._shapes[index]
+            bare = line + fit.residual_sd**2 * smooth
+            to_runs = to_line + fit.residual_sd**2 * to_smooth
+            step = to_runs[0] - to_runs[1]
+            means.append(float(shape(above)[0] - shape(below)[0] + step @ fit.pull))
+            variance = bare[0, 0] + bare[1, 1] - 2 * bare[0, 1] - step @ fit.inverse @ step
+            squares.append(max(float(variance), 0.0))
+        mean = float(self._weights @ means)
+        spread = self._weights @ (np.asarray(squares) + (np.asarray(means) - mean) ** 2)
+        return mean, math.sqrt(float(spread))
+
 
 def _no_shape(x: Floats) -> Floats:
     return np.zeros(len(x))

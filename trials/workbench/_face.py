@@ -31,7 +31,7 @@ from trials.workbench._values import (
 )
 
 if TYPE_CHECKING:
-    from trials.figures import Convergence
+    from trials.figures import Convergence, ResponseMap
     from trials.logger import Gap, Heard, LineFormat, Mapping, Profile
     from trials.optimizer import Suggestion
     from trials.workbench._live import LiveViews
@@ -441,6 +441,18 @@ class Workbench(ChooseFace, HolesFace, MoneyFace, SharingFace):
         ``drill`` None shows the runs of all drills, and expects the next of the trial's first.
         """
         return _search.convergence(self.trial(trial), self.runs(trial), drill)
+
+    def response_map(self, trial: str, drill: str | None = None) -> ResponseMap:
+        """Expected cost over speed and feed after the ended runs of a drill, with its runs."""
+        return _search.response_map(self.trial(trial), self.runs(trial), drill)
+
+    def plan(self, trial: str, count: int, drill: str | None = None) -> list[Suggestion]:
+        """Several tests to drill before any of them is looked at, 1 to 8."""
+        return _search.plan(self.trial(trial), self.runs(trial), drill, count)
+
+    def next_drill(self, trial: str) -> tuple[str, Suggestion]:
+        """Which of the trial's drills to test next, and with what."""
+        return _search.next_drill(self.trial(trial), self.runs(trial))
 
     def hand_over(self, trial: str, drill: str | None = None, *, prices: bool = True) -> str:
         """The record for production and for the representative, as Markdown.

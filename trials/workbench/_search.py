@@ -12,8 +12,8 @@ from trials.model import Run, Trial
 from trials.workbench._costs import as_evidence, run_mark
 
 if TYPE_CHECKING:  # the search's libraries take a second to load
-    from trials.figures import Convergence
-    from trials.optimizer import Problem, RunResult, Suggestion
+    from trials.figures import Convergence, ResponseMap
+    from trials.optimizer import Problem, Response, RunResult, Suggestion
 
 Question = Literal["suggest", "recommend"]
 
@@ -109,9 +109,67 @@ def convergence(trial: Trial, runs: list[Run], drill_name: str | None) -> Conver
     drill = trial.drill(drill_name).name
     marks = [run_mark(trial, run) for run in runs if drill_name is None or run.drill == drill]
     expected: tuple[float, float, float] | None
+    bound: float | None
     try:
         cost = ask(trial, runs, drill_name, "suggest").cost_per_hole
         expected = (cost.low, cost.median, cost.high)
+        found, _ = results(trial, runs, drill)
+        bound = _response(problem(trial, drill), tuple(found)).lowest_possible if found else None
     except InputError:
-        expected = None
-    return in_order(marks, currency=trial.economics.currency, expected=expected)
+        expected = bound = None
+    return in_order(marks, currency=trial.economics.currency, expected=expected, bound=bound)
+
+
+@lru_cache(maxsize=16)
+def _response(asked: Problem, found: tuple[RunResult, ...]) -> Response:
+    from trials import optimizer
+
+    return optimizer.response(asked, found)
+
+
+def response_map(trial: Trial, runs: list[Run], drill_name: str | None) -> ResponseMap:
+    """Expected cost over speed and feed, in the peck mode that is recommended."""
+    from trials.figures import ResponseMap, TriedMark
+
+    drill = trial.drill(drill_name).name
+    found, _ = results(trial, runs, drill)
+    told = _response(problem(trial, drill), tuple(found))
+    best = told.recommended
+    tried = [
+        TriedMark(
+            run.number, run.cutting_data.speed_m_per_min, run.cutting_data.feed_mm_per_rev,
+            run.end, run_mark(trial, run).label,
+        )
+        for run in runs
+        if run.drill == drill and run.cutting_data.peck_mode == best.peck_mode and run.end
+    ]  # fmt: skip
+    safe = tuple(
+        tuple(a and b for a, b in zip(*rows, strict=True))
+        for rows in zip(told.safe, told.possible, strict=True)
+    )
+    return ResponseMap(
+        told.speeds_m_per_min, told.feeds_mm_per_rev, told.cost, told.low, told.high, safe,
+        tuple(tried), best, trial.economics.currency,
+        told.lowest_possible, told.beliefs,
+    )  # fmt: skip
+
+
+def plan(trial: Trial, runs: list[Run], drill_name: str | None, count: int) -> list[Suggestion]:
+    """Several tests to drill before any of them is looked at."""
+    from trials import optimizer
+
+    drill = trial.drill(drill_name).name
+    found, _ = results(trial, runs, drill)
+    return list(optimizer.suggest_batch(problem(trial, drill), found, count))
+
+
+def next_drill(trial: Trial, runs: list[Run]) -> tuple[str, Suggestion]:
+    """Which of the trial's drills to test next, and with what."""
+    from trials import optimizer
+
+    names = [drill.name for drill in trial.drills]
+    found = optimizer.next_drill(
+        {name: problem(trial, name) for name in names},
+        {name: results(trial, runs, name)[0] for name in names},
+    )
+    return found.drill, found.suggestion
