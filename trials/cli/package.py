@@ -18,6 +18,7 @@ PackageFile = Annotated[Path, typer.Argument(help="Package of a trial.", metavar
 def add_to(top: typer.Typer) -> None:
     """Add this file's commands."""
     top.command("export")(export)
+    top.command("report")(report)
 
 
 def export(
@@ -65,6 +66,27 @@ def export(
         say(f"Left out: {', '.join(done.removed)}.")
     if not licence:
         say("No licence was stated; say on what terms it may be passed on with --licence.")
+
+
+def report(
+    context: typer.Context,
+    name: TrialName,
+    out: Annotated[Path, typer.Option("--out", help="File to write, such as bracket.html.")],
+    without: Annotated[
+        list[str] | None,
+        typer.Option(help="Leave out: prices, names, machines or others; see 'export'."),
+    ] = None,
+) -> None:
+    """Write a trial as a page to read and print: summary first, then all of it."""
+    from trials.store import disk_error
+
+    with workbench(context) as bench:
+        text = bench.report(name, remove=without or [])
+    try:
+        out.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise disk_error("report", out, error) from error
+    say(f"Wrote {out}. Open it in a browser; it prints on A4 and Letter, also to PDF.")
 
 
 @app.command("verify")

@@ -19,6 +19,7 @@ from trials.sharing.redaction import (
     removals,
     without,
 )
+from trials.sharing.report import Report, RunReported, report_html
 from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
 __all__ = [
@@ -30,6 +31,8 @@ __all__ = [
     "PackageContent",
     "Removal",
     "RemovedField",
+    "Report",
+    "RunReported",
     "TraceToPack",
     "hand_over_text",
     "machine_card",
@@ -37,6 +40,7 @@ __all__ = [
     "preview",
     "read_trial",
     "removals",
+    "report_html",
     "trace_name",
     "trial_from_plain",
     "trial_toml",

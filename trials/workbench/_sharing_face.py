@@ -49,6 +49,17 @@ class SharingFace:
 
         return _share.preview_removal(self._shop, trial, remove)
 
+    def report(self, trial: str, *, remove: Sequence[str] = ()) -> str:
+        """The trial as a report: one HTML page that works offline and prints.
+
+        Args:
+            trial: its name.
+            remove: what is left out, by name; see `trials.sharing.REMOVALS`.
+        """
+        from trials.workbench import _report
+
+        return _report.report(self._shop, trial, remove)
+
     def preview_package(
         self, path: Path, *, name: str | None = None, on_progress: Told | None = None
     ) -> PackagePreview:

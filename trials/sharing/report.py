@@ -1,0 +1,444 @@
+"""The report: one page of HTML that works offline, prints on A4 and Letter, and needs no program.
+
+It begins with a summary on one page, for a reader who never saw Holewise. Every length, speed and
+feed stands in metric and inch. Where something is not known it says so, and why.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from trials import __version__, units
+from trials.economics import Comparison, DrillCost
+from trials.figures import PART_NAMES
+from trials.life import HolesToWear
+from trials.mechanics import feed_rate_mm_per_min, rpm
+from trials.model import CAUTIONS, END_MEANS, CuttingData, Run, Trial
+from trials.optimizer import Suggestion
+from trials.sharing.svg_chart import Interval, Marks, intervals, scatter
+
+_STYLE = """
+@page { size: auto; margin: 14mm; }
+* { box-sizing: border-box; }
+body { margin: 0 auto; max-width: 182mm; color: #111; background: #fff;
+  font: 10.5pt/1.42 "Liberation Sans", Arial, Helvetica, sans-serif;
+  font-variant-numeric: tabular-nums; }
+h1 { font-size: 19pt; line-height: 1.15; margin: 0 0 2mm; overflow-wrap: anywhere; }
+h2 { font-size: 13pt; margin: 7mm 0 1.5mm; border-bottom: 0.5mm solid #111; break-after: avoid; }
+h3 { font-size: 11pt; margin: 4mm 0 1mm; break-after: avoid; }
+p, li { margin: 1mm 0; overflow-wrap: anywhere; }
+table { width: 100%; border-collapse: collapse; font-size: 9.2pt; margin: 1.5mm 0; }
+th, td { border-bottom: 0.25mm solid #888; padding: 1mm 1.6mm 1mm 0; text-align: left;
+  vertical-align: top; overflow-wrap: break-word; }
+thead { display: table-header-group; }
+tr, figure, .box { break-inside: avoid; }
+.box { border: 0.6mm solid #111; padding: 2mm 3.5mm; margin: 3mm 0; }
+.big { font-size: 14pt; font-weight: bold; line-height: 1.25; }
+.invented { font-weight: bold; border: 0.4mm solid #111; display: inline-block;
+  padding: 0.5mm 2mm; }
+figure { margin: 2mm 0; }
+figcaption { font-size: 9.2pt; }
+svg { width: 100%; max-height: 78mm; font: 12px "Liberation Sans", Arial, sans-serif; }
+svg .grid { stroke: #bbb; stroke-width: 1; } svg .limit { stroke: #a01010; stroke-width: 2;
+  stroke-dasharray: 7 5; } svg .line { fill: none; stroke: #0b57a4; stroke-width: 2; }
+svg .range { stroke: #0b57a4; stroke-width: 4; } svg circle { fill: #0b57a4; }
+svg .middle, svg .mark { text-anchor: middle; } svg .end { text-anchor: end; }
+section.more { break-before: page; }
+@media screen { body { padding: 8mm; } }
+"""
+_SIGNS = "●○▲■◆✕"
+
+
+@dataclass(frozen=True, slots=True)
+class RunReported:
+    """A run with what is known of it: life, and the peak load of each hole."""
+
+    run: Run
+    life: HolesToWear | None
+    peaks: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a report says.
+
+    Args:
+        trial: as it is to be shown, without the names that are removed.
+        runs: all of them, in order, with names of drills as in ``trial``.
+        compared: drills on cost per hole; None without money.
+        drill: name of the drill that is recommended; None when none can be.
+        advice: cutting data for production with it; not_advised: why there is none.
+        removed: what was left out, by name.
+    """
+
+    trial: Trial
+    runs: tuple[RunReported, ...]
+    compared: Comparison | None
+    drill: str | None
+    advice: Suggestion | None
+    not_advised: str
+    removed: tuple[str, ...] = ()
+
+
+def report_html(report: Report) -> str:
+    """The report as one HTML page that needs nothing from outside."""
+    title = f"{report.trial.name}: drilling trial"
+    body = [
+        *_summary(report),
+        '<section class="more">',
+        *_question(report),
+        *_drills(report),
+        *_method(),
+        *_runs(report),
+        *_wear(report),
+        *_life(report),
+        *_cost(report),
+        *_recommendation(report),
+        *_not_known(report),
+        f"<h2>Cautions</h2><div class='box'>{_safe(CAUTIONS)}</div>",
+        f"<p>Written by Holewise {_safe(__version__)}.</p></section>",
+    ]
+    return (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        "<meta http-equiv='Content-Security-Policy' content=\"default-src 'none'; "
+        "style-src 'unsafe-inline'; img-src data:\">"
+        f"<title>{_safe(title)}</title><style>{_STYLE}</style></head><body>\n"
+        + "\n".join(body)
+        + "\n</body></html>\n"
+    )
+
+
+def _summary(report: Report) -> list[str]:
+    trial = report.trial
+    lines = [f"<h1>{_safe(trial.name)}: which drill, how fast, how long?</h1>"]
+    if trial.invented:
+        lines.append('<p class="invented">Invented demonstration data: no real machine, drill or '
+                     "shop.</p>")  # fmt: skip
+    lines.append(f"<p><b>The question.</b> {_safe(_hole(trial))} {_which(trial)} "
+                 "the cheapest hole in tolerance without breaking, and with which cutting "
+                 "data?</p>")  # fmt: skip
+    lines.append('<div class="box">')
+    if report.advice is None or report.drill is None:
+        lines.append(f'<p class="big">No recommendation yet</p><p>{_safe(report.not_advised)}</p>')
+    else:
+        data = report.advice.cutting_data
+        lines.append(f'<p class="big">{_safe(report.drill)}: {_data(data)}</p>')
+        lines.append(
+            f"<p>{rpm(data.speed_m_per_min, trial.drill(report.drill).diameter_mm):.0f} /min. "
+            f"Expected: {_range(report.advice.holes, 0)} holes an edge, worn peak load "
+            f"{_range(report.advice.load_worn_pct, 0)} % of rating (limit "
+            f"{trial.load_limit_pct:g} %)"
+            + (f", {_range(report.advice.cost_per_hole, 3)} {_currency(report)} a hole."
+               if _money(report) else ".")
+            + "</p>"
+        )  # fmt: skip
+    lines.append("</div>")
+    ended = [one for one in report.runs if one.run.end is not None]
+    holes = sum(one.run.holes for one in report.runs)
+    lines.append(f"<p><b>What was done.</b> {len(report.runs)} runs with {holes:,} test holes; "
+                 f"{len(ended)} came to an end: {_ends(ended)}.</p>")  # fmt: skip
+    lines += _compared(report)
+    lines.append("<p><b>How sure.</b> Ranges in this report hold nine cases of ten as far as these "
+                 "runs can tell; the middle value comes first. ")  # fmt: skip
+    lines.append(_sure(report) + "</p>")
+    lines.append(f'<div class="box">{_safe(CAUTIONS)}</div>')
+    return lines
+
+
+def _which(trial: Trial) -> str:
+    count = len(trial.drills)
+    return "Does its drill make" if count == 1 else f"Which of {count} drills makes"
+
+
+def _question(report: Report) -> list[str]:
+    trial, machine = report.trial, report.trial.machine
+    rows = [
+        ("hole", _hole(trial)),
+        ("machine", (f"{machine.name}: {_both(machine.rated_power_kw, 'kW')} from "
+         f"{machine.base_rpm:g} /min, at most {machine.max_rpm:g} /min")),
+        ("load limit", f"{trial.load_limit_pct:g} % of the spindle's rating, for a worn drill"),
+        ("worn at", f"{_both(trial.wear_limit_mm, 'mm')} of flank wear or chipping"),
+        ("holes to make", "a job that keeps coming back" if trial.holes_to_make is None
+         else f"{trial.holes_to_make:,}"),
+    ]  # fmt: skip
+    return ["<h2>The question</h2>", _table(("", ""), rows)]
+
+
+def _drills(report: Report) -> list[str]:
+    money = _money(report)
+    head = ["drill", "maker", "made of", "diameter", "point"]
+    rows = [
+        [
+            drill.name, drill.maker or "–",
+            f"{drill.substrate}, {drill.coating.replace('_', ' ')}", _both(drill.diameter_mm, "mm"),
+            f"{drill.point_angle_deg:g}°",
+            str(drill.regrinds), *([f"{drill.price:g} {_currency(report)}"] if money else []),
+        ]
+        for drill in report.trial.drills
+    ]  # fmt: skip
+    head += ["regrinds", *(["price"] if money else [])]
+    return ["<h2>Drills</h2>", _table(head, rows)]
+
+
+def _method() -> list[str]:
+    text = (
+        "<p>Each run took one drill edge, new or reground, at one speed, feed and pecking, and "
+        "drilled test holes while the load of the spindle was recorded. Holes and their peak loads "
+        "were found in that record. Every so many holes the wear of the edge was measured. A run "
+        "ended when the edge was worn, chipped or broke, when holes left their tolerance, when the "
+        "load limit was reached, or when a person stopped it early; of a stopped edge only a lower "
+        "bound of its life is known, and it counts as such. Load is the spindle's, in per cent of "
+        "its rating.</p>"
+    )
+    return ["<h2>Method</h2>", text]
+
+
+def _runs(report: Report) -> list[str]:
+    rows = [
+        (
+            str(one.run.number), one.run.drill, _data(one.run.cutting_data), str(one.run.holes),
+            f"{_number(one.run.load_fresh_pct)} → {_number(one.run.load_worn_pct)} %",
+            "not ended" if one.run.end is None else END_MEANS[one.run.end],
+            _life_text(one.life),
+        )
+        for one in report.runs
+    ]  # fmt: skip
+    lines = ["<h2>Runs</h2>"]
+    lines.append(_table(("run", "drill", "cutting data", "holes", "load fresh → worn", "end",
+                         "holes to wear"), rows))  # fmt: skip
+    marks = [
+        Marks(f"run {one.run.number}", one.peaks, _SIGNS[place % len(_SIGNS)], joined=False)
+        for place, one in enumerate(report.runs)
+        if one.peaks
+    ][:6]
+    if marks:
+        lines.append(_figure(
+            scatter(marks, across="hole", up="peak load, % of rating",
+                    limit=(report.trial.load_limit_pct, "load limit")),
+            "Peak spindle load of the holes"
+            + ("; the first six recorded runs." if len(marks) == 6 else ".")
+            + " It rises as an edge wears.",
+        ))  # fmt: skip
+    return lines
+
+
+def _wear(report: Report) -> list[str]:
+    lines = ["<h2>Wear</h2>"]
+    marks = [
+        Marks(
+            f"run {one.run.number}",
+            [(reading.hole, reading.largest_mm) for reading in one.run.wear
+             if reading.largest_mm is not None],
+            _SIGNS[place % len(_SIGNS)],
+        )
+        for place, one in enumerate(report.runs)
+    ]  # fmt: skip
+    marks = [one for one in marks if one.points]
+    if not marks:
+        return [*lines, "<p>No wear was measured.</p>"]
+    limit = report.trial.wear_limit_mm
+    lines.append(_figure(
+        scatter(marks[:6], across="hole", up="largest wear, mm",
+                limit=(limit, f"limit {_both(limit, 'mm')}")),
+        "Largest wear or chipping seen at each look at the drill. 0.1 mm is 0.0039 in."
+        + (" The first six measured runs." if len(marks) > 6 else ""),
+    ))  # fmt: skip
+    return lines
+
+
+def _life(report: Report) -> list[str]:
+    lines = ["<h2>How long an edge lasts</h2>"]
+    known = [one for one in report.runs if one.life is not None]
+    if not known:
+        return [*lines, "<p>Not known: no run has been drilled.</p>"]
+    rows = [(str(one.run.number), one.run.drill, _life_text(one.life),
+             "" if one.life is None or report.removed else one.life.why)
+            for one in known]  # fmt: skip
+    return [*lines, _table(("run", "drill", "holes to wear", ""), rows)]
+
+
+def _cost(report: Report) -> list[str]:
+    if not _money(report):
+        return ["<h2>Cost</h2>", "<p>Prices and rates were left out by the sender.</p>"]
+    lines = ["<h2>Cost</h2>"]
+    assert report.compared is not None  # noqa: S101 - there is money
+    known = [one for one in report.compared.drills if one.cost is not None]
+    if not known:
+        return [*lines, "<p>Not known: no edge has come to its end yet.</p>"]
+    used = [
+        part
+        for part in PART_NAMES
+        if any(one.cost is not None and one.cost.parts[part] > 0 for one in known)
+    ]
+    rows = [
+        (one.drill, f"{one.cost.total:.3f}", *(f"{one.cost.parts[part]:.3f}" for part in used))
+        for one in known
+        if one.cost is not None
+    ]
+    head = ("drill", f"{_currency(report)} a hole", *(PART_NAMES[part] for part in used))
+    lines.append(_table(head, rows))
+    bars = [Interval(one.drill, one.low, one.cost.total, one.high) for one in known
+            if one.cost is not None and one.low is not None and one.high is not None]  # fmt: skip
+    if bars:
+        lines.append(_figure(intervals(bars, across=f"cost per hole, {_currency(report)}"),
+                             "Cost per hole with its 90 % range."))  # fmt: skip
+    return lines
+
+
+def _recommendation(report: Report) -> list[str]:
+    lines = ["<h2>Recommendation</h2>"]
+    if report.advice is None or report.drill is None:
+        return [*lines, f"<p>{_safe(report.not_advised)}</p>"]
+    data, drill = report.advice.cutting_data, report.trial.drill(report.drill)
+    spindle = rpm(data.speed_m_per_min, drill.diameter_mm)
+    rows = [
+        ("drill", drill.name),
+        ("speed", f"{_both(data.speed_m_per_min, 'm/min')}, {spindle:.0f} /min"),
+        ("feed", (f"{_both(data.feed_mm_per_rev, 'mm/rev')}, "
+         f"{_both(feed_rate_mm_per_min(spindle, data.feed_mm_per_rev), 'mm/min')}")),
+        ("pecks", _pecks(data)),
+        ("expected holes to wear", _range(report.advice.holes, 0)),
+        ("expected worn load", f"{_range(report.advice.load_worn_pct, 0)} % of rating"),
+        ("stays below the load limit", f"{report.advice.p_safe:.0%} sure"),
+    ]  # fmt: skip
+    lines.append(_table(("", ""), rows))
+    if not report.removed:
+        lines.append(f"<p>{_safe(report.advice.why)}</p>")
+    return lines
+
+
+def _not_known(report: Report) -> list[str]:
+    unknown = []
+    for one in report.runs:
+        if one.run.end == "stopped":
+            unknown.append(f"Run {one.run.number} was stopped early: its edge lasts longer than "
+                           f"{one.run.holes} holes, how much longer is not known.")  # fmt: skip
+        elif one.run.end is None:
+            unknown.append(f"Run {one.run.number} has not ended.")
+        if one.run.holes and not one.run.wear:
+            unknown.append(f"No wear was measured in run {one.run.number}.")
+        if one.run.holes and one.run.load_fresh_pct is None:
+            unknown.append(f"No load was recorded in run {one.run.number}.")
+    tried = {one.run.drill for one in report.runs}
+    unknown += [f"{drill.name} was not drilled with." for drill in report.trial.drills
+                if drill.name not in tried]  # fmt: skip
+    if report.removed:
+        unknown.append(f"Left out by the sender: {', '.join(report.removed)}.")
+    unknown.append("Other materials, depths, machines and coolants were not tried.")
+    unknown.append("No photos of the drills are in this report.")
+    return ["<h2>What was not known</h2><ul>",
+            *(f"<li>{_safe(text)}</li>" for text in unknown), "</ul>"]  # fmt: skip
+
+
+def _compared(report: Report) -> list[str]:
+    if report.compared is None:
+        rows = [(drill.name, *_of_drill(report, drill.name)) for drill in report.trial.drills]
+        return [_table(("drill", "runs", "longest life seen"), rows)]
+    return [_table(
+        ("drill", "runs", "holes an edge", f"{_currency(report)} a hole", ""),
+        [(one.drill, str(one.runs), _number(one.holes_per_edge), _cost_text(one),
+          one.verdict) for one in report.compared.drills],
+    )]  # fmt: skip
+
+
+def _of_drill(report: Report, name: str) -> tuple[str, str]:
+    runs = [one for one in report.runs if one.run.drill == name]
+    longest = max((one.run.holes for one in runs), default=0)
+    return str(len(runs)), f"{longest} holes drilled" if longest else "–"
+
+
+def _sure(report: Report) -> str:
+    if report.compared is None or not report.compared.differences:
+        return "Drills could not be compared on cost."
+    return " ".join(
+        f"{_safe(one.cheaper)} is cheaper than {_safe(one.dearer)} with a probability of "
+        f"{one.p_cheaper:.0%}" + (", which does not tell them apart yet." if one.tie else ".")
+        for one in report.compared.differences
+    )
+
+
+def _money(report: Report) -> bool:
+    return report.compared is not None
+
+
+def _currency(report: Report) -> str:
+    return report.trial.economics.currency
+
+
+def _cost_text(one: DrillCost) -> str:
+    if one.cost is None or one.low is None or one.high is None:
+        return "–"
+    return f"{one.cost.total:.3f} ({one.low:.3f} to {one.high:.3f})"
+
+
+def _hole(trial: Trial) -> str:
+    hole = trial.hole
+    tolerance = f" {hole.tolerance}" if hole.tolerance else ""
+    return (
+        f"{_both(hole.diameter_mm, 'mm')}{tolerance} × {_both(hole.depth_mm, 'mm')} deep, "
+        f"{'through' if hole.through else 'blind'}, in {trial.work.material} "
+        f"(ISO 513 {trial.work.group}), on {trial.machine.name}."
+    )
+
+
+def _data(data: CuttingData) -> str:
+    return (
+        f"{_both(data.speed_m_per_min, 'm/min')}, {_both(data.feed_mm_per_rev, 'mm/rev')}, "
+        f"{_pecks(data)}"
+    )
+
+
+def _pecks(data: CuttingData) -> str:
+    if data.peck_mode == "none":
+        return "no pecks"
+    return f"{data.peck_mode.replace('_', ' ')} every {data.peck_depth_xd:g} × D"
+
+
+def _ends(ended: Sequence[RunReported]) -> str:
+    counts: dict[str, int] = {}
+    for one in ended:
+        word = str(one.run.end).replace("_", " ")
+        counts[word] = counts.get(word, 0) + 1
+    return ", ".join(f"{count} {word}" for word, count in counts.items()) or "none"
+
+
+def _life_text(life: HolesToWear | None) -> str:
+    if life is None:
+        return "–"
+    if life.holes is None:
+        return f"more than {life.low:.0f}"
+    high = "" if life.high is None else f" to {life.high:.0f}"
+    return f"{life.holes:.0f} {life.kind} ({life.low:.0f}{high})"
+
+
+def _both(value: float, unit: str) -> str:
+    return f"{units.show(value, unit)} ({units.show(value, unit, 'inch')})"
+
+
+def _number(value: float | None) -> str:
+    return "–" if value is None else f"{value:.0f}"
+
+
+def _range(estimate: tuple[float, float, float], digits: int) -> str:
+    low, middle, high = estimate
+    return f"{middle:.{digits}f} ({low:.{digits}f} to {high:.{digits}f})"
+
+
+def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    top = "".join(f"<th>{_safe(text)}</th>" for text in head)
+    body = "".join(
+        "<tr>" + "".join(f"<td>{_safe(cell)}</td>" for cell in row) + "</tr>" for row in rows
+    )
+    shown = f"<thead><tr>{top}</tr></thead>" if any(head) else ""
+    return f"<table>{shown}<tbody>{body}</tbody></table>"
+
+
+def _figure(drawing: str, caption: str) -> str:
+    return f"<figure>{drawing}<figcaption>{_safe(caption)}</figcaption></figure>"
+
+
+def _safe(text: str) -> str:
+    return html.escape(text)
