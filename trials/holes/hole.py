@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 FLAG_MEANS: dict[str, str] = {
-    "broken": "load shot up, fell to idle before the hole was done, and no cut followed: broken?",
+    "broken": "load shot up and fell to idle before the hole was done, as when a drill breaks",
     "gap": "samples are missing inside the hole; its figures come from what is left",
     "starts in a gap": "samples are missing right before the hole; it may have begun earlier",
     "ends in a gap": "samples are missing right after the hole; it may have ended later",
     "cut off": "the trace begins or ends inside the hole",
     "short": "less cutting time than the other holes or the cutting data say",
-    "long": "more cutting time than the other holes or the cutting data say: two holes in one?",
+    "long": "more cutting time than the other holes or the cutting data say, as two holes in one",
     "pecks differ": "not the number of pecks that the other holes have or the cutting data say",
     "grouping unsure": "where one hole ends and the next begins could be read in another way",
     "inverted": "the load falls below idle when cutting; its sign was turned round",
