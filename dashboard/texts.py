@@ -250,7 +250,10 @@ MAP_SENTENCE = (
 )
 MAP_TABLE = "Along speed and along feed from the star"
 MAP_COLUMNS = {
-    "which": "along", "at": "value", "cost": "expected cost", "span": "90 % range by what is known",
+    "which": "along",
+    "at": "value",
+    "cost": "expected cost",
+    "span": "90 % range by what is known",
     "safe": "safe",
 }
 MAP_SAFE, MAP_NOT_SAFE = "yes", "no"

@@ -134,7 +134,8 @@ class FakeWorkbench:
         return ResponseMap(
             (40.0, 60.0), (0.1, 0.2), ((0.6, 0.5), (0.45, 0.7)), ((0.5, 0.4), (0.4, 0.5)),
             ((0.7, 0.6), (0.5, 0.9)), ((True, True), (True, False)), tried,
-            CuttingData(40.0, 0.2), "EUR", 0.38, ("10 % more speed: -25 % holes to wear (-30 to -20 %).",),
+            CuttingData(40.0, 0.2), "EUR", 0.38,
+            ("10 % more speed: -25 % holes to wear (-30 to -20 %).",),
         )  # fmt: skip
 
     def suggest(self, name: str, drill: str | None = None) -> Any:  # noqa: ARG002

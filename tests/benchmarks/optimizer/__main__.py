@@ -54,7 +54,7 @@ def main() -> int:
             for peer in peers:
                 for process in processes:
                     _run(folder, process, peer, args.seeds, args.tests, say=not args.quiet)
-    text = tables(folder)
+    text = tables(folder, args.seeds)
     print(text)
     if args.write:
         page = Path(args.write)
@@ -80,13 +80,15 @@ def _run(
         unfinished.replace(path)
 
 
-def tables(folder: Path) -> str:
-    """All that is in the folder: own processes, held-out ones, and each process by itself."""
+def tables(folder: Path, most_seeds: int) -> str:
+    """Own processes, held-out ones, and each by itself, of seeds below ``most_seeds``."""
     found: dict[tuple[str, str], dict[int, list]] = defaultdict(lambda: defaultdict(list))
     held_out = {kind.name for kind in HELD_OUT}
     groups: dict[str, None] = {}
     for path in sorted(folder.glob("*.json")):
         kept = json.loads(path.read_text(encoding="utf-8"))
+        if kept["seed"] >= most_seeds:
+            continue
         group = "held-out processes" if kept["process"] in held_out else "own processes"
         for where in ("all processes", group, kept["process"]):
             found[where, kept["peer"]][kept["seed"]].append(kept["steps"])

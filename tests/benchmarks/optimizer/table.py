@@ -100,12 +100,14 @@ def extra_money_of_stop(trial: Trial, holes: int) -> float | None:
 def markdown(rows: Iterable[Row]) -> str:
     """The table as it stands in the documents."""
     lines = [
-        "| | " + " | ".join(f"after {k}" for k in AFTER) + " | tests to 10 % | to 5 % | over limit "
+        "| | trials | "
+        + " | ".join(f"after {k}" for k in AFTER)
+        + " | tests to 10 % | to 5 % | over limit "
         "| unsafe | broken (by itself) | money | s | stop |",
-        "| --- " * 13 + "|",
+        "| --- " * 14 + "|",
     ]
     for one in rows:
-        cells = [one.peer, *(_pct(value) for value in one.above), _count(one.to_10),
+        cells = [one.peer, str(one.trials), *map(_pct, one.above), _count(one.to_10),
                  _count(one.to_5), f"{one.over_limit} of {one.tests}", str(one.unsafe),
                  f"{one.broken} ({one.breaks_expected:.0f})", f"{one.money:.0f}",
                  f"{one.seconds:.2f}", _stop(one)]  # fmt: skip
