@@ -28,7 +28,6 @@ NAMES = re.compile(
 
 ContentTable = Literal[
     "drills", "runs", "wear", "recordings", "holes", "holes_found", "gaps", "alarms", "edits",
-    "proposals",
 ]  # fmt: skip
 
 
@@ -52,13 +51,6 @@ def _drill_columns() -> tuple[PackedColumn, ...]:
     )
 
 
-PROPOSAL_COLUMNS = (
-    PackedColumn("uuid", "uuid"), PackedColumn("author", "text"),
-    PackedColumn("made_utc", "time", True), PackedColumn("remark", "text"),
-    PackedColumn("drill", "text"), PackedColumn("speed_m_per_min", "number", True),
-    PackedColumn("feed_mm_per_rev", "number", True), PackedColumn("peck_mode", "text"),
-    PackedColumn("peck_depth_xd", "number", True),
-)  # fmt: skip
 TABLES: dict[ContentTable, tuple[PackedColumn, ...]] = {
     "drills": _drill_columns(),
     "runs": PACKED_TABLES["runs"].columns,
@@ -69,7 +61,6 @@ TABLES: dict[ContentTable, tuple[PackedColumn, ...]] = {
     "gaps": PACKED_TABLES["gaps"].columns,
     "alarms": PACKED_TABLES["alarms"].columns,
     "edits": PACKED_TABLES["edits"].columns,
-    "proposals": PROPOSAL_COLUMNS,
 }
 TRACE_COLUMNS = ("time_s", "load_pct", "rpm", "depth_mm")
 

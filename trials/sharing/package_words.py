@@ -46,7 +46,6 @@ TABLE_MEANS = {
     "gaps": "Stretches of a recording without samples. Nothing was filled in there.",
     "alarms": "Alarms that were raised while it was recorded, and when they were acknowledged.",
     "edits": "What a person mended in the holes of a run, also what was taken back.",
-    "proposals": "Remarks and cutting data that somebody proposes for the next run.",
 }
 
 FIELD_MEANS = {
@@ -151,9 +150,6 @@ FIELD_MEANS = {
     "maker_coolant_bar": "Coolant pressure that the maker asks for.",
     "maker_hole_grade": "IT grade of the hole that the maker promises.",
     "expected_holes": "Holes that an edge is expected to last.",
-    "author": "Who proposes it.",
-    "remark": "What is said about the trial.",
-    "made_by_program": "Program that wrote it.",
 }
 
 

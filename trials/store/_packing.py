@@ -124,14 +124,16 @@ class PackedTrial:
 
     def rows(self, name: TableName) -> Iterator[PackedRow]:
         """The rows of one table in an order that is always the same; columns as it is described."""
-        wanted = [column.name for column in PACKED_TABLES[name].columns]
+        parents = len(_SOURCES[name][1])
+        own = [column.name for column in PACKED_TABLES[name].columns[parents:]]
+        key = "uuid" if name == "recordings" else "recording_uuid"
         for row in self._select(name):
-            found = dict(row)
-            if name != "runs":
-                found["run"] = row["run_number"]
-            if name not in ("runs", "wear"):
-                found["recording"] = self._recording_numbers[row["recording_key"]]
-            yield {column: found[column] for column in wanted}
+            found: PackedRow = {} if parents == 0 else {"run": row["run_number"]}
+            if parents == 2:
+                found["recording"] = self._recording_numbers[row[key]]
+            for column in own:
+                found[column] = row[column]
+            yield found
 
     def _select(self, name: TableName) -> Iterator[RowMapping]:
         table = _SOURCES[name][0]
@@ -145,9 +147,7 @@ class PackedTrial:
             )
             query = query.order_by(run.c.number, table.c.position)
         else:
-            query = query.add_columns(
-                run.c.number.label("run_number"), recording.c.uuid.label("recording_key")
-            )
+            query = query.add_columns(run.c.number.label("run_number"))
             if name == "recordings":
                 query = query.join(run, table.c.run_uuid == run.c.uuid)
             else:

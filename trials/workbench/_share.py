@@ -83,13 +83,14 @@ def content_of(
         if table == "holes":
             return _holes(shop, packed, edited)
         if table == "holes_found":
-            return (row for row in packed.rows("holes") if row["run"] in edited)
+            found = packed.rows("holes") if edited else iter(())
+            return (row for row in found if row["run"] in edited)
         if table == "recordings":
             return (
                 {**row, "trace": names.get((row["run"], row["recording"]))}
                 for row in packed.rows("recordings")
             )
-        if table == "drills" or table == "proposals":
+        if table == "drills":
             return ()
         return packed.rows(table)
 

@@ -22,7 +22,7 @@ class SharingFace:
     _shop: Shop
 
     def export(
-        self, trial: str, path: Path, *, licence: str = "", traces: bool = True,
+        self, trial: str, path: Path | str, *, licence: str = "", traces: bool = True,
         remove: Sequence[str] = (), replace: bool = False, on_progress: Told | None = None,
     ) -> Exported:  # fmt: skip
         """Write a trial as a package: the same bytes for the same trial.
@@ -39,7 +39,7 @@ class SharingFace:
         from trials.workbench import _share
 
         return _share.export(
-            self._shop, trial, path, licence=licence, traces=traces, remove=remove,
+            self._shop, trial, Path(path), licence=licence, traces=traces, remove=remove,
             replace=replace, on_progress=on_progress,
         )  # fmt: skip
 
@@ -61,15 +61,15 @@ class SharingFace:
         return _report.report(self._shop, trial, remove)
 
     def preview_package(
-        self, path: Path, *, name: str | None = None, on_progress: Told | None = None
+        self, path: Path | str, *, name: str | None = None, on_progress: Told | None = None
     ) -> PackagePreview:
         """What `import_package` would do, with what differs side by side; changes nothing."""
         from trials.workbench import _share_in
 
-        return _share_in.look(self._shop, path, name, on_progress)
+        return _share_in.look(self._shop, Path(path), name, on_progress)
 
     def import_package(
-        self, path: Path, *, name: str | None = None, new_runs_only: bool = False,
+        self, path: Path | str, *, name: str | None = None, new_runs_only: bool = False,
         on_progress: Told | None = None,
     ) -> PackagePreview:  # fmt: skip
         """Take in a package: all of it or nothing. The same package again changes nothing.
@@ -88,8 +88,8 @@ class SharingFace:
         from trials.workbench import _share_in
 
         if new_runs_only:
-            return _share_in.add_new_runs(self._shop, path, on_progress)
-        return _share_in.take_in(self._shop, path, name, on_progress)
+            return _share_in.add_new_runs(self._shop, Path(path), on_progress)
+        return _share_in.take_in(self._shop, Path(path), name, on_progress)
 
     def undo_package(self, trial: str) -> StoredPackage:
         """Take a trial out again that a package began, unless it was worked on since."""
@@ -98,7 +98,7 @@ class SharingFace:
         return _share_in.take_out(self._shop, trial)
 
     @staticmethod
-    def verify_package(path: Path, *, on_progress: Told | None = None) -> Package:
+    def verify_package(path: Path | str, *, on_progress: Told | None = None) -> Package:
         """Check a package whole: digest, layout, checksums, every cell and every sample.
 
         Raises:
@@ -106,4 +106,4 @@ class SharingFace:
         """
         from trials.sharing import verify_package
 
-        return verify_package(path, on_progress=on_progress)
+        return verify_package(Path(path), on_progress=on_progress)
