@@ -64,15 +64,20 @@ def from_cell(text: str, column: PackedColumn, where: str) -> Any:
     Raises:
         InputError: not of that kind, absent where it must not be, too large, or a formula.
     """
-    place = f"{where}, column {column.name}"
-    require(len(text) <= MOST_CHARACTERS, place, f"{len(text):,} characters",
-            f"at most {MOST_CHARACTERS:,}")  # fmt: skip
+    if len(text) > MOST_CHARACTERS:
+        raise InputError(f"{where}, column {column.name}", got=f"{len(text):,} characters",
+                         allowed=f"at most {MOST_CHARACTERS:,}")  # fmt: skip
     if text == "":
         if column.may_be_absent:
             return None
         if column.kind == "text":
             return ""
-        raise InputError(place, got="nothing", allowed=_NAMES[column.kind])
+        raise InputError(
+            f"{where}, column {column.name}", got="nothing", allowed=_NAMES[column.kind]
+        )
+    if column.kind == "number" and _NUMBER.fullmatch(text) and abs(value := float(text)) <= LARGEST:
+        return value  # most cells of a package are numbers: no place is put in words for them
+    place = f"{where}, column {column.name}"
     if column.kind == "text":
         return _text(text, place)
     return _READERS[column.kind](text, place)
@@ -101,8 +106,10 @@ def check_number(value: float, place: str) -> float:
     Raises:
         InputError: not finite, or enormous.
     """
-    require(math.isfinite(value) and abs(value) <= LARGEST, place, value,
-            f"a finite number from {-LARGEST:g} to {LARGEST:g}")  # fmt: skip
+    if not (math.isfinite(value) and abs(value) <= LARGEST):
+        raise InputError(
+            place, got=value, allowed=f"a finite number from {-LARGEST:g} to {LARGEST:g}"
+        )
     return value
 
 
