@@ -38,7 +38,7 @@ from trials.sharing.package_format import (
     ContentTable,
     columns_of,
 )
-from trials.sharing.package_write import ALWAYS, MOST_BYTES, SEAL, SEAL_BYTES, digest_of
+from trials.sharing.package_write import ALWAYS, MOST_BYTES, SEAL, SEAL_BYTES, as_written, digest_of
 from trials.store import PackedColumn, PackedRow
 
 _MOST_FILES = 100_000
@@ -316,12 +316,17 @@ def _check_layout(archive: zipfile.ZipFile, file: IO[bytes], name: str) -> None:
                 and entry.file_size == entry.compress_size and not entry.extra,
                 f"{name}, {inside}", "packed in another way",
                 "stored as it is, neither compressed nor encrypted", _NOTHING_TAKEN)  # fmt: skip
-        file.seek(entry.header_offset + _LOCAL_HEADER)
-        again = file.read(len(inside))
-        require(entry.header_offset == at and again == inside.encode(), f"{name}, {inside}",
-                "bytes between the files", "one file after the other", _NOTHING_TAKEN)  # fmt: skip
+        wanted = as_written(inside)
+        wanted.CRC, wanted.file_size, wanted.compress_size = (
+            entry.CRC, entry.file_size, entry.compress_size,
+        )  # fmt: skip
+        header = wanted.FileHeader(zip64=False)
+        file.seek(entry.header_offset)
+        require(entry.header_offset == at and file.read(len(header)) == header,
+                f"{name}, {inside}", "bytes that Holewise does not write between the files",
+                "one file after the other", _NOTHING_TAKEN)  # fmt: skip
         at += _LOCAL_HEADER + len(inside) + entry.file_size
     require(archive.start_dir == at, name, "bytes behind the files", "none", _NOTHING_TAKEN)
-    wanted = {README, TRIAL_FILE, DESCRIPTION, *(f"{table}.csv" for table in ALWAYS)}
-    require(wanted <= seen, name, f"without {', '.join(sorted(wanted - seen))}", "a whole package",
+    needed = {README, TRIAL_FILE, DESCRIPTION, *(f"{table}.csv" for table in ALWAYS)}
+    require(needed <= seen, name, f"without {', '.join(sorted(needed - seen))}", "a whole package",
             _NOTHING_TAKEN)  # fmt: skip

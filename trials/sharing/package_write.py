@@ -90,6 +90,14 @@ def seal(path: Path) -> int:
     return size
 
 
+def as_written(name: str) -> zipfile.ZipInfo:
+    """How a file is entered in the archive: nothing in it hangs on the day or the computer."""
+    entry = zipfile.ZipInfo(name, _LONG_AGO)
+    entry.create_system = 3
+    entry.external_attr = 0o644 << 16
+    return entry
+
+
 def digest_of(file: IO[bytes], length: int) -> str:
     """SHA-256 over the first bytes of a file."""
     digest, left = hashlib.sha256(), length
@@ -158,9 +166,7 @@ class _Writer:
         self._put(f"{table}.csv", lines())
 
     def _put(self, name: str, parts: Iterable[bytes]) -> str:
-        entry = zipfile.ZipInfo(name, _LONG_AGO)
-        entry.create_system = 3
-        entry.external_attr = 0o644 << 16
+        entry = as_written(name)
         digest, size = hashlib.sha256(), 0
         with self._archive.open(entry, "w") as file:
             for part in parts:
