@@ -91,5 +91,5 @@ def analyse(
         (hole, group.cuts[0].start + first, group.cuts[-1].end + first) for hole, group in measured
     ]
     margin = max(3.0, 0.15 / grid.step_s)
-    open_end = bool(groups) and groups[-1].cuts[-1].end >= len(value) - margin
+    open_end = bool(measured) and measured[-1][1].cuts[-1].end >= len(value) - margin
     return Found(holes, open_end, float(levels.idle[-1]) if np.isfinite(levels.idle[-1]) else 0.0)

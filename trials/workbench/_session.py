@@ -124,14 +124,27 @@ class Session:
 
     def catch_up(self, batch: Batch) -> None:
         """Take what the journal already holds; its holes are stored again at the end."""
-        self._derivation.take(batch)
+        self._guarded(lambda: self._derivation.take(batch))
 
     def caught_up(self) -> None:
         """What was recorded before is known; its holes raise no alarm again."""
         self._gaps = len(self._derivation.gaps)
-        holes = self._derivation.holes
-        self._hole_alarm.look(holes, float("inf"), silent=True)
-        self._see(holes)
+
+        def know() -> None:
+            holes = self._derivation.holes
+            self._hole_alarm.look(holes, float("inf"), silent=True)
+            self._see(holes)
+
+        self._guarded(know)
+
+    def _guarded(self, work: Callable[[], object]) -> None:
+        """Whatever fails in finding holes, the recording goes on."""
+        if not self._whole:
+            return
+        try:
+            work()
+        except Exception as error:  # noqa: BLE001 - told, and made up for at the end
+            self._derivation_failed(error)
 
     def hear(self, batch: Batch) -> None:
         """Hand new samples on."""

@@ -65,6 +65,14 @@ def test_the_hole_in_progress_shows_and_is_settled_later() -> None:
     assert settled == list(range(1, 61))
 
 
+@pytest.mark.parametrize("samples", range(1100, 1300, 20))
+def test_what_is_no_hole_yet_is_not_taken_for_the_one_in_progress(samples: int) -> None:
+    """A load that goes up and down without a rest, looked at after each length of it."""
+    finder = HoleFinder()
+    finder.feed(np.arange(samples) / 1000, np.arange(samples) % 90)
+    assert len(finder.pending) <= 1
+
+
 def test_a_gap_that_the_source_tells_is_flagged_not_bridged_in_silence() -> None:
     samples = square_trace()
     gap = (11.0, 12.5)
