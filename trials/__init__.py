@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trials.version import VERSION
+
 if TYPE_CHECKING:
     from trials.workbench import Workbench
 
-__version__ = "0.1.0"
+__version__ = VERSION
 __all__ = ["__version__", "open_shop"]
 
 

@@ -83,7 +83,9 @@ def _jumps(window: Window, groups: list[Group]) -> Floats:
         (late - 1.5 * reach).astype(np.int64),
     )
     settled = np.minimum(np.maximum(settled, 0), late)
-    usual = medians(value, settled, late) - idle
+    # A short last peck is still rising at its end: what the pecks before it reached is no sign.
+    before = np.array([max((cut.height for cut in g.cuts[:-1]), default=0.0) for g in groups])
+    usual = np.fmax(medians(value, settled, late) - idle, before)
     above = reduced(np.fmax, load, np.minimum(late, stop - 1), stop) - idle
     stands_out = (late - settled >= 2) & (usual > 0) & (above - usual >= 6.0 * window.noise)
     return np.where(stands_out, above / np.where(usual > 0, usual, 1.0), 0.0)

@@ -46,7 +46,10 @@ def real_cuts(
     if expected is not None:
         usual_s = float(np.clip(usual_s, 0.5 * expected.last_peck_s, 1.5 * expected.cut_s))
         longest_s = 2.2 * expected.cut_s + 1.0
+        # Where most pecks hang together, a last one that stands alone is far shorter than usual.
+        shortest_s = min(0.12 * usual_s, 0.5 * expected.last_peck_s)
     else:
+        shortest_s = 0.12 * usual_s
         longest_s = 3.0 * usual_s
     spindle = _starts_or_stops(cuts, length, height, usual_s, usual_height)
     if spindle.any():
@@ -63,7 +66,7 @@ def real_cuts(
     top_at = np.array([c.top_at for c in cuts])
     early = (top_at < 0.6) | (length < 0.15 * usual_s)  # a breaking drill peaks at the end
     keep &= ~((flat < 0.62) & (length < 0.6 * usual_s) & early)
-    keep &= length > 0.12 * usual_s
+    keep &= length > shortest_s
     local = _running(height, near)
     keep &= height > _AIR * np.maximum(np.maximum.accumulate(local), height_before)
     keep &= ~((length < 0.45 * usual_s) & ((height > 1.8 * local) | (height < 0.4 * local)))

@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from uuid import UUID
 
-from trials import __version__
 from trials.model import CAUTIONS, Drill
 from trials.sharing.package_words import TABLE_MEANS, meaning, ucum
 from trials.store import PACKED_TABLES, CellKind, PackedColumn, PackedRow
+from trials.version import VERSION
 
 FORMAT = 1
 DESCRIPTION = "datapackage.json"
@@ -139,7 +139,7 @@ def describe(
         "holewise": {
             "format": FORMAT,
             "program": "holewise",
-            "version": __version__,
+            "version": VERSION,
             "trial": str(content.trial_uuid),
             "removed": list(content.removed),
             "currency": content.plain.get("economics", {}).get("currency", ""),
@@ -235,7 +235,7 @@ Drilling trial: {plain["name"]}
 {"Invented demonstration data: no real machine, drill or shop." if plain.get("invented") else ""}
 This is a record of test holes: which drills were tried with which speed, feed and pecking, the load
 of the spindle while they drilled, the wear seen on them, and how each drill ended. It was written
-by Holewise {__version__}.
+by Holewise {VERSION}.
 
 How to look into it
   drills.csv, runs.csv, wear.csv, holes.csv and the other .csv files open in any spreadsheet: commas

@@ -10,7 +10,7 @@ import html
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from trials import __version__, units
+from trials import units
 from trials.economics import Comparison, DrillCost
 from trials.figures import PART_NAMES
 from trials.life import HolesToWear
@@ -18,6 +18,7 @@ from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CAUTIONS, END_MEANS, CuttingData, Run, Trial
 from trials.optimizer import Suggestion
 from trials.sharing.svg_chart import Interval, Marks, intervals, scatter
+from trials.version import VERSION
 
 _STYLE = """
 @page { size: auto; margin: 14mm; }
@@ -98,7 +99,7 @@ def report_html(report: Report) -> str:
         *_recommendation(report),
         *_not_known(report),
         f"<h2>Cautions</h2><div class='box'>{_safe(CAUTIONS)}</div>",
-        f"<p>Written by Holewise {_safe(__version__)}.</p></section>",
+        f"<p>Written by Holewise {_safe(VERSION)}.</p></section>",
     ]
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
