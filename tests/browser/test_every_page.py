@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import expect
 
-from dashboard import links, texts
+from dashboard import links, start_texts, texts
 from tests.browser.conftest import Watched
 from tests.helpers.example_trial import START, example_trial
 from trials.workbench import Workbench
@@ -68,6 +68,8 @@ def test_the_way_by_keyboard(look: Callable[..., Watched], shop: Workbench) -> N
     expect(skip).to_be_focused()
     expect(skip).to_be_in_viewport()
     page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("link", name=start_texts.TITLE)).to_be_focused()
     page.keyboard.press("Tab")
     expect(page.get_by_role("link", name=HOSTILE)).to_be_focused()
     page.keyboard.press("Enter")
