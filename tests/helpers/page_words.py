@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 
 
 def parts_of(component: Any) -> Iterator[Any]:
+    """Every component and text below one."""
     if isinstance(component, list | tuple):
         for part in component:
             yield from parts_of(part)
@@ -19,6 +20,7 @@ def parts_of(component: Any) -> Iterator[Any]:
 
 
 def words(component: Any) -> str:
+    """All text of a component, with plain spaces."""
     said = [part for part in parts_of(component) if isinstance(part, str)]
     return " ".join(" ".join(said).replace("\u00a0", " ").split())
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from dash.development.base_component import Component
 
 from dashboard import ids, texts
 from dashboard.pages import PAGES, live_parts, next_step
@@ -18,6 +16,7 @@ from tests.helpers.fake_workbench import (
     invented_runs,
     invented_trial,
 )
+from tests.helpers.page_words import parts_of, words
 from trials.errors import NotFoundError
 from trials.figures import END_MARKS
 
@@ -27,23 +26,6 @@ NAME = "Bracket holes"
 @pytest.fixture
 def bench() -> Any:
     return FakeWorkbench({NAME: (invented_trial(), invented_runs())})
-
-
-def parts_of(component: Any) -> Iterator[Any]:
-    """Every component and text below one."""
-    if isinstance(component, list | tuple):
-        for part in component:
-            yield from parts_of(part)
-    elif component is not None:
-        yield component
-        if isinstance(component, Component):
-            yield from parts_of(getattr(component, "children", None))
-
-
-def words(component: Any) -> str:
-    """All text of a component, with plain spaces."""
-    said = [part for part in parts_of(component) if isinstance(part, str)]
-    return " ".join(" ".join(said).replace("\u00a0", " ").split())
 
 
 def page(bench: Any, name: str, trial: str = NAME) -> str:
