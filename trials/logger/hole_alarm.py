@@ -49,8 +49,9 @@ class HoleAlarm:
 
     - Over the limit: the peak of a hole is above the load limit.
     - Load lost: a hole has less than 0.6 of the usual cutting time (median of the last twelve
-      whole holes), or before there are three less than 0.4 of what the cutting data say, or it
-      carries the flag ``broken``. The drill may be broken; a hole stopped by hand looks the same.
+      whole holes), or before there are three less than 0.4 of what the cutting data say (not when
+      it is faint: for a moment the noise before the first hole may look like one), or it carries
+      the flag ``broken``. The drill may be broken; a hole stopped by hand looks the same.
     - Rising: the newest hole and at least one of the two before it lie above the trend of the run
       by more than four times its scatter, and by more than 4 % of it. See `rises_faster`.
 
@@ -107,6 +108,8 @@ class HoleAlarm:
         events: list[AlarmEvent] = []
         usual_s, share = self._usual_cut_s()
         if usual_s is not None and hole.cut_s < share * usual_s:
+            if len(self._whole) < 3 and "faint" in hole.flags:
+                return []
             events += self._lose(hole, f"it cut for {hole.cut_s:.1f} s instead of {usual_s:.1f} s")
         else:
             self._whole.append(hole)

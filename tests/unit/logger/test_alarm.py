@@ -116,6 +116,14 @@ def test_the_first_hole_is_held_against_the_cutting_data() -> None:
     assert kinds(HoleAlarm(80.0), [Drilled(1, cut_s=1.0)]) == []
 
 
+def test_noise_before_the_first_hole_is_no_broken_drill() -> None:
+    noise = Drilled(1, cut_s=1.0, flags=("short", "faint"))
+    assert kinds(HoleAlarm(80.0, expected_cut_s=3.0), [noise]) == []
+    # Where what is usual is known, a faint hole that is too short is told.
+    holes = [Drilled(n) for n in range(1, 4)] + [replace(noise, number=4)]
+    assert kinds(HoleAlarm(80.0, expected_cut_s=3.0), holes) == ["load_lost 4"]
+
+
 def test_a_drill_that_broke_shows_some_time_after_the_hole() -> None:
     alarm = HoleAlarm(80.0)
     holes = [Drilled(n) for n in range(1, 5)]
