@@ -10,12 +10,12 @@ from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, links
-from dashboard import start_texts as texts
 from dashboard.browser import in_browser
 from dashboard.components import aria, cautions, problem
 from dashboard.pages import start_fields as fields
 from dashboard.pages import start_parts as parts
 from dashboard.show import Show
+from dashboard.texts import start as texts
 from trials.errors import ConflictError, HolewiseError, InputError
 from trials.model import Overrule, Trial
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from dashboard import start_texts as texts
+from dashboard.texts import start as texts
 from trials import units
 from trials.errors import InputError
 from trials.model import (

@@ -9,12 +9,12 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
-from dashboard import start_texts as texts
 from dashboard.components import SILENT, Cell, aria, figure, table, tile, tiles
 from dashboard.pages import start_fields as fields
 from dashboard.pages.next_step import settings
 from dashboard.pages.start_fields import Field
 from dashboard.show import Show
+from dashboard.texts import start as texts
 from trials import units
 from trials.figures import draw_grid, draw_run_size
 

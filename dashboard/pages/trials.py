@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard import links, start_texts, texts
+from dashboard import links, texts
 from dashboard.components import Cell, empty_state, table
 from dashboard.show import Show
+from dashboard.texts import start as start_texts
 
 if TYPE_CHECKING:
     from trials.workbench import TrialSummary, Workbench

@@ -7,7 +7,8 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import expect
 
-from dashboard import links, start_texts, texts
+from dashboard import links, texts
+from dashboard.texts import start as start_texts
 from tests.browser.conftest import Watched
 from tests.helpers.example_trial import START, example_trial
 from trials.workbench import Workbench

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from playwright.sync_api import Locator, Page, expect
 
 from dashboard import links, texts
-from dashboard import start_texts as words
+from dashboard.texts import start as words
 from tests.browser.conftest import Watched
 from trials.workbench import Workbench
 
