@@ -61,6 +61,10 @@ class ConflictError(HolewiseError):
     """Something changed since it was read, or is in a state that does not allow this."""
 
 
+class AccessError(HolewiseError):
+    """The person who asks may not see or do this. Nothing was changed."""
+
+
 def shorten(value: object, most: int = 80) -> str:
     """Show a value inside a sentence: texts quoted, long ones cut with their length named."""
     text = repr(value) if isinstance(value, str | bytes) else str(value)
