@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trials.errors import require
+from trials.errors import InputError, require
 from trials.optimizer import words
 from trials.optimizer.belief import Belief
 from trials.optimizer.earlier import Earlier
@@ -80,36 +80,54 @@ class NextDrill:
         drill: its name.
         suggestion: with what; value and stop are against the best of all drills.
         values: what the next test of each drill is expected to save, money.
+        suggestions: what would be tested next with each drill.
+        left_out: drills with nothing left to try, and why.
     """
 
     drill: str
     suggestion: Suggestion
     values: dict[str, float]
+    suggestions: dict[str, Suggestion]
+    left_out: dict[str, str]
 
 
 def next_drill(
-    problems: Mapping[str, Problem], runs: Mapping[str, Sequence[RunResult]], seed: int = 0
+    problems: Mapping[str, Problem],
+    runs: Mapping[str, Sequence[RunResult]],
+    seed: int = 0,
+    *,
+    earlier: Mapping[str, Sequence[Earlier]] | None = None,
 ) -> NextDrill:
     """Which of several drills to test next, and with what.
 
-    Runs of the other drills count as earlier trials of a like job. A test is worth what it may
-    save against the cheapest that any drill is expected to do now; the drill whose test is worth
-    most beyond its price goes first.
+    Runs of the other drills count as earlier trials of a like job, beside those ``earlier`` ones
+    that are given for each drill. A test is worth what it may save against the cheapest that any
+    drill is expected to do now; the drill whose test is worth most beyond its price goes first.
 
     Raises:
-        InputError: no drill was given, or as `suggest`.
+        InputError: no drill was given, or none has anything left to try.
     """
     require(len(problems) > 0, "drills", "none", "one or more")
     answers, views = {}, {}
+    left_out: dict[str, InputError] = {}
     worth: dict[str, float] = {}
     for name, problem in sorted(problems.items()):
         others = [
-            Earlier(problems[other], tuple(of_other), _LIKENESS_OF_DRILLS)
-            for other, of_other in sorted(runs.items())
-            if other != name and other in problems and of_other
+            *(earlier or {}).get(name, ()),
+            *(
+                Earlier(problems[other], tuple(of_other), _LIKENESS_OF_DRILLS)
+                for other, of_other in sorted(runs.items())
+                if other != name and other in problems and of_other
+            ),
         ]
-        answers[name] = suggest(problem, runs.get(name, ()), seed, earlier=others)
-        views[name] = View(problem, runs.get(name, ()), seed, others)
+        try:
+            answers[name] = suggest(problem, runs.get(name, ()), seed, earlier=others)
+            views[name] = View(problem, runs.get(name, ()), seed, others)
+        except InputError as error:
+            answers.pop(name, None)
+            left_out[name] = error
+    if not answers:
+        raise next(iter(left_out.values()))
     known = [view for name, view in views.items() if runs.get(name)] or list(views.values())
     cheapest = min(float(np.min(view.cost, where=view.allowed, initial=math.inf)) for view in known)
     for name, view in views.items():
@@ -121,4 +139,6 @@ def next_drill(
     best = max(worth, key=lambda name: (worth[name] - answers[name].test_cost, name))
     answer = answers[best]
     stop = any(runs.values()) and worth[best] <= answer.test_cost
-    return NextDrill(best, replace(answer, value=worth[best], stop=stop), worth)
+    said = replace(answer, value=worth[best], stop=stop)
+    refused = {name: str(error) for name, error in left_out.items()}
+    return NextDrill(best, said, worth, answers | {best: said}, refused)

@@ -16,6 +16,7 @@ from trials.model import (
     Machine,
     PeckMode,
     Substrate,
+    WearLimits,
     WearReading,
 )
 
@@ -46,6 +47,9 @@ class Problem:
         maker_speed_m_per_min, maker_feed_mm_per_rev: range that the maker of the drill gives for
             this work; they shift what is expected, and limit nothing.
         wear_limit_mm: wear at which an edge is worn; with it, wear readings of stopped runs count.
+        wear_limits: instead of it, filled in for every kind of wear.
+        p_safe: probability with which a worn drill must stay below the load limit, for anything
+            that is suggested or recommended.
 
     Raises:
         InputError: a value is not possible, or the start lies outside the bounds.
@@ -73,6 +77,8 @@ class Problem:
     maker_speed_m_per_min: tuple[float, float] | None = None
     maker_feed_mm_per_rev: tuple[float, float] | None = None
     wear_limit_mm: float | None = None
+    wear_limits: WearLimits | None = None
+    p_safe: float = 0.95
 
     def __post_init__(self) -> None:
         for what, (low, high), unit in (
@@ -105,6 +111,8 @@ class Problem:
                 "0 up to but not 1, or left out")  # fmt: skip
         require(self.wear_limit_mm is None or 0 < self.wear_limit_mm <= 5, "wear limit",
                 self.wear_limit_mm, "more than 0 and at most 5 mm, or left out")  # fmt: skip
+        require(0.5 <= self.p_safe < 1, "certainty of staying below the load limit", self.p_safe,
+                "0.5 up to but not 1")  # fmt: skip
         money = self.economics
         require(money.machine_rate_per_min + money.drill_price + money.regrind_cost > 0,
                 "machine rate and price of the drill", "nothing costs anything",

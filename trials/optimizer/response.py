@@ -11,10 +11,10 @@ import numpy as np
 from trials.model import CuttingData
 from trials.optimizer.belief import Belief
 from trials.optimizer.candidates import hard_load_limit_pct, within_hard_limits
-from trials.optimizer.expectation import Z90, money, p_safe
+from trials.optimizer.earlier import Earlier
+from trials.optimizer.expectation import Z90, high_load_pct, money, p_safe
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.search import recommend
-from trials.optimizer.view import SAFE_PROBABILITY
 
 _STEPS = 25
 
@@ -28,6 +28,9 @@ class Response:
         speeds_m_per_min, feeds_mm_per_rev: the grid, evenly in logarithms.
         cost: expected cost per hole; one row a feed, one column a speed.
         low, high: 90 % range of what is known of that cost (scatter of edges left out).
+        load_low_pct, load_pct, load_high_pct: peak load of the worn drill that is expected there,
+            and what nine edges in ten lie between, % of rating.
+        load_limit_pct: the highest load that is allowed.
         safe: whether the worn load stays below the limit with the probability that is asked for.
         possible: whether bounds and machine allow it.
         lowest_possible: the lowest cost that is still possible (its low end) where it is safe, not
@@ -41,16 +44,22 @@ class Response:
     cost: tuple[tuple[float, ...], ...]
     low: tuple[tuple[float, ...], ...]
     high: tuple[tuple[float, ...], ...]
+    load_low_pct: tuple[tuple[float, ...], ...]
+    load_pct: tuple[tuple[float, ...], ...]
+    load_high_pct: tuple[tuple[float, ...], ...]
+    load_limit_pct: float
     safe: tuple[tuple[bool, ...], ...]
     possible: tuple[tuple[bool, ...], ...]
     lowest_possible: float
     beliefs: tuple[str, ...]
 
 
-def response(problem: Problem, runs: Sequence[RunResult], seed: int = 0) -> Response:
+def response(
+    problem: Problem, runs: Sequence[RunResult], seed: int = 0, *, earlier: Sequence[Earlier] = ()
+) -> Response:
     """Map and beliefs after these runs; errors are those of `recommend`."""
-    best = recommend(problem, runs, seed)
-    belief = Belief(problem, runs)
+    best = recommend(problem, runs, seed, earlier=earlier)
+    belief = Belief(problem, runs, earlier)
     # The recommended speed and feed are lines of the grid, so that slices go through them.
     at = best.cutting_data
     speeds = sorted({*np.geomspace(*problem.speed_m_per_min, _STEPS).tolist(), at.speed_m_per_min})
@@ -72,8 +81,17 @@ def response(problem: Problem, runs: Sequence[RunResult], seed: int = 0) -> Resp
             spending.at(life.mean - Z90 * life.known_sd),
         )
     )
+    worn = outlook.worn
+    load_low, load, load_high = (
+        values.reshape(shape)
+        for values in (
+            np.exp(worn.mean - Z90 * worn.outcome_sd),
+            np.exp(worn.mean),
+            high_load_pct(outlook),
+        )
+    )
     limit = hard_load_limit_pct(problem)
-    safe = (p_safe(problem, outlook) >= SAFE_PROBABILITY) & (outlook.shown_pct < limit)
+    safe = (p_safe(problem, outlook) >= problem.p_safe) & (outlook.shown_pct < limit)
     possible = np.asarray([within_hard_limits(problem, data) for data in grid])
     may_be = (safe & possible).reshape(shape)
     bound = float(np.min(low, where=may_be, initial=math.inf))
@@ -84,6 +102,10 @@ def response(problem: Problem, runs: Sequence[RunResult], seed: int = 0) -> Resp
         cost=_rows(cost),
         low=_rows(low),
         high=_rows(high),
+        load_low_pct=_rows(load_low),
+        load_pct=_rows(load),
+        load_high_pct=_rows(load_high),
+        load_limit_pct=limit,
         safe=tuple(tuple(row) for row in safe.reshape(shape).tolist()),
         possible=tuple(tuple(row) for row in possible.reshape(shape).tolist()),
         lowest_possible=min(bound, best.cost_per_hole.median),

@@ -40,7 +40,6 @@ from trials.optimizer.length import length_of_test, price_of_test
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.suggestion import Suggestion
 
-SAFE_PROBABILITY = 0.95
 # A job that keeps coming back counts as this many holes when a test's value is worked out.
 HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break.
@@ -92,7 +91,7 @@ class View:
     def allowed(self) -> NDArray[np.bool_]:
         """Candidates that may be driven: safe, at most one step away, not shown to be too hot."""
         return (
-            (p_safe(self.problem, self.outlook) >= SAFE_PROBABILITY)
+            (p_safe(self.problem, self.outlook) >= self.problem.p_safe)
             & (self.outlook.failing.p_fail <= _MOST_FAILING)
             & within_a_step(self.problem, self.candidates, self.runs)
             & (self.outlook.shown_pct < self.limit_pct)
@@ -189,7 +188,7 @@ class View:
             test_cost=price_of_test(self.problem, answer),
             test_holes=self.problem.max_test_holes,
             stop=True,
-            why=words.nothing_safe(answer, self.limit_pct, SAFE_PROBABILITY),
+            why=words.nothing_safe(answer, self.limit_pct, self.problem.p_safe),
         )
 
 

@@ -11,8 +11,8 @@ from scipy.stats import truncnorm
 
 from tests.helpers.drilling_process import Process
 from trials.errors import InputError
-from trials.model import CuttingData, WearReading
-from trials.optimizer import Earlier, RunResult, next_drill, suggest, suggest_batch
+from trials.model import CuttingData, WearLimits, WearReading
+from trials.optimizer import Earlier, RunResult, next_drill, response, suggest, suggest_batch
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import _told, length_of_test
 
@@ -130,3 +130,66 @@ def test_test_that_is_worth_nothing_is_short_and_one_worth_much_is_long() -> Non
     assert length_of_test(PROBLEM, answer, 0.0, 0.3, 0.2) == round(0.15 * PROBLEM.max_test_holes)
     assert length_of_test(PROBLEM, answer, 1e6, 0.3, 0.2) >= 0.8 * PROBLEM.max_test_holes
     assert 5 <= answer.test_holes <= PROBLEM.max_test_holes
+
+
+def test_every_drill_is_told_and_one_with_nothing_left_says_why() -> None:
+    hopeless = replace(PROBLEM, load_limit_pct=0.5)
+    found = next_drill({"good": PROBLEM, "hopeless": hopeless}, {"good": PROCESS.history(3, 4)})
+    assert found.drill == "good"
+    assert set(found.suggestions) == {"good"}
+    assert found.suggestions["good"] == found.suggestion
+    assert "no cutting data are left" in found.left_out["hopeless"]
+    with pytest.raises(InputError, match="no cutting data are left"):
+        next_drill({"hopeless": hopeless}, {})
+
+
+def test_earlier_trials_count_for_the_next_drill_and_for_the_map() -> None:
+    runs = (RunResult(CuttingData(28, 0.1), 1500, "worn", 22.0, 33.0),) * 4
+    like = Earlier(PROBLEM, runs)
+    alone = next_drill({"only": PROBLEM}, {}).suggestion
+    told = next_drill({"only": PROBLEM}, {}, earlier={"only": (like,)}).suggestion
+    assert told.holes == suggest(PROBLEM, [], earlier=[like]).holes != alone.holes
+    own = PROCESS.history(2, seed=4)
+    assert response(PROBLEM, own, earlier=[like]).cost != response(PROBLEM, own).cost
+    assert response(PROBLEM, own, earlier=[]) == response(PROBLEM, own)
+
+
+def test_map_of_load_says_the_same_as_safe() -> None:
+    found = response(PROBLEM, PROCESS.history(4, seed=3))
+    for low, middle, high, safe in zip(
+        found.load_low_pct, found.load_pct, found.load_high_pct, found.safe, strict=True
+    ):
+        assert all(a <= b <= c for a, b, c in zip(low, middle, high, strict=True))
+        # 95 % safe: the load that one edge in twenty passes is below the limit.
+        assert list(safe) == [value <= found.load_limit_pct for value in high]
+
+
+def test_more_certainty_asks_for_less_load() -> None:
+    runs = PROCESS.history(4, seed=3)
+    calm, bold = (
+        suggest(replace(PROBLEM, p_safe=p_safe), runs).load_worn_pct.median
+        for p_safe in (0.999, 0.6)
+    )
+    assert calm <= bold
+    assert suggest(replace(PROBLEM, p_safe=0.999), runs).p_safe >= 0.999
+    for wrong in (0.4, 1.0):
+        with pytest.raises(InputError, match="certainty"):
+            replace(PROBLEM, p_safe=wrong)
+
+
+def test_stopped_run_with_little_wear_promises_a_longer_life_than_one_nearly_worn() -> None:
+    looks = (20, 40, 60, 80, 100, 120)
+    little = tuple(WearReading(n, 0.01 + 0.0005 * n) for n in looks)
+    much = tuple(WearReading(n, 0.04 + 0.002 * n) for n in looks)
+    for limits in (
+        replace(PROBLEM, wear_limit_mm=0.3),
+        replace(PROBLEM, wear_limits=WearLimits().filled(0.3)),
+    ):
+        lives = [
+            life([RunResult(PROBLEM.start, 120, "stopped", 22.0, 26.0, 0.2, wear)], problem=limits)
+            for wear in (little, much)
+        ]
+        # 0.3 mm would be reached at 580 and at 130 holes.
+        assert lives[0][0] > 2.5 * lives[1][0]
+    bare = RunResult(PROBLEM.start, 120, "stopped", 22.0, 26.0, 0.2)
+    assert lives[1][0] < life([bare])[0]
