@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 
 UnitSystem = Literal["metric", "inch"]
 
+# Inch sizes as they are stamped: 11/32, 1 3/8, 1-3/8; what follows is the unit.
+_FRACTION = re.compile(
+    r"^\s*(?:(\d{1,4})(?:\s+|\s*-\s*))?(\d{1,4})\s*/\s*(\d{1,4})(?![\d.,])\s*(.*?)\s*$"
+)
 _NUMBER = re.compile(r"^\s*([-+]?[\d.,'\u00a0 ]*\d(?:[eE][-+]?\d+)?)\s*(.*?)\s*$")
 
 # What each inside unit is shown as in the inch system, and how many digits help a reader.
@@ -87,7 +91,8 @@ def parse(text: str | float, *, to: str, what: str = "value") -> float:
     """Read ``"0.004 in/rev"`` as a float in the unit ``to``; a bare number is in ``to`` already.
 
     Args:
-        text: number with or without a unit; ``"5/16 in"`` is not understood, ``"0.3125 in"`` is.
+        text: number with or without a unit. Lengths in inches may be fractions, ``"11/32 in"`` or
+            ``"1 3/8 in"``; a fraction without a unit is refused, because mm could be meant.
         to: unit of the result, one of the inside units ("mm", "m/min", "mm/rev", "kW", …).
         what: name used in the error.
 
@@ -96,6 +101,9 @@ def parse(text: str | float, *, to: str, what: str = "value") -> float:
     """
     if isinstance(text, int | float):
         return parse_number(repr(float(text)), what=what)
+    inches = _FRACTION.match(text)
+    if inches is not None:
+        return _fraction(inches, to, what=what, text=text)
     found = _NUMBER.match(text)
     if found is None:
         raise InputError(what, got=text, allowed=f"a number with a unit, such as 12 {to}")
@@ -108,6 +116,18 @@ def parse(text: str | float, *, to: str, what: str = "value") -> float:
             raise InputError(what, got=text, allowed=f"a value in {to}")
         return value
     return _convert(value, unit, to, what=what, text=text)
+
+
+def _fraction(found: re.Match[str], to: str, *, what: str, text: str) -> float:
+    whole, over, under, unit = found.groups()
+    unit = unit.replace('"', "in")
+    if int(under) == 0 or (whole and int(over) >= int(under)):
+        raise InputError(what, got=text, allowed="a fraction of an inch, such as 11/32 in or "
+                         "1 3/8 in")  # fmt: skip
+    if not unit:
+        raise InputError(what, got=text, allowed="a fraction with its unit",
+                         do=f"Write {text.strip()} in, if inches are meant.")  # fmt: skip
+    return _convert(int(whole or 0) + int(over) / int(under), unit, to, what=what, text=text)
 
 
 def _convert(value: float, unit: str, to: str, *, what: str, text: str) -> float:

@@ -24,6 +24,13 @@ from trials.errors import InputError
         ("1 hp", "kW", 0.7457),
         ("70 %", "%", 70.0),
         (8.5, "mm", 8.5),
+        # Exact: an inch is 25.4 mm (ISO 80000, since 1959).
+        ("11/32 in", "mm", 8.73125),
+        ("1 3/8 in", "mm", 34.925),
+        ('1-3/8"', "mm", 34.925),
+        (" 1/4 inch ", "mm", 6.35),
+        ("1/64in", "mm", 0.396875),
+        ("1/8 mm", "mm", 0.125),
     ],
 )
 def test_reads_what_people_write(text: str | float, to: str, value: float) -> None:
@@ -41,6 +48,13 @@ def test_reads_what_people_write(text: str | float, to: str, value: float) -> No
         ("1e999 mm", "a finite number"),
         ("5 __import__('os')", "unit"),
         ("5 %", "a value in mm"),
+        ("11/32", "Write 11/32 in"),
+        ("1 9/8 in", "a fraction of an inch"),
+        ("1/0 in", "a fraction of an inch"),
+        ("-1/4 in", "a number with a unit"),
+        ("1/2/3 in", "unit"),
+        ("1.5/2 in", "unit"),
+        ("3/8 kg", "not the same kind of unit as mm"),
     ],
 )
 def test_refuses_with_a_reason(text: str, says: str) -> None:

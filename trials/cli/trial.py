@@ -102,7 +102,9 @@ def new(
     file: Annotated[Path | None, typer.Option(help="Trial file; see 'trial template'.")] = None,
     material: Annotated[str | None, typer.Option(help="Work material.")] = None,
     group: Annotated[str | None, typer.Option(help="ISO 513 group: P M K N S or H.")] = None,
-    diameter: Annotated[str | None, typer.Option(help="Hole diameter, such as 8.5 or 1/3.")] = None,
+    diameter: Annotated[
+        str | None, typer.Option(help="Hole diameter, such as 8.5 or '11/32 in'.")
+    ] = None,
     depth: Annotated[str | None, typer.Option(help="Hole depth to the full diameter.")] = None,
     through: Annotated[bool, typer.Option(help="The hole goes through.")] = False,
     power: Annotated[str | None, typer.Option(help="Rated power of the spindle.")] = None,

@@ -83,7 +83,7 @@ def screen(trial: Trial, catalogue: Catalogue | None = None) -> list[Screening]:
     """Screen every drill of the trial against its hole, work and machine, best outcome first.
 
     Raises:
-        InputError: the catalogue has no such material or standard length.
+        InputError: the catalogue has no such material.
     """
     found = [screen_drill(trial, drill, catalogue) for drill in trial.drills]
     return sorted(found, key=lambda one: (OUTCOMES.index(one.outcome), len(one.against)))

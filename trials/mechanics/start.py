@@ -120,7 +120,7 @@ def first_cutting_data(
     Raises:
         NoStartError: the catalogue advises against this substrate in this material, or no feed
             stays within the machine's limits and those of the drill.
-        InputError: the catalogue has no such material or length.
+        InputError: the catalogue has no such material.
     """
     catalogue = catalogue or shipped_catalogue()
     material = material_of(work, catalogue)

@@ -34,6 +34,7 @@ __all__ = [
     "flute_length_mm",
     "material_defaults",
     "material_of",
+    "no_such_length",
     "read_catalogue",
     "settled",
     "shipped_catalogue",
@@ -110,17 +111,20 @@ def settled(work: Work, catalogue: Catalogue) -> Work:
 def flute_length_mm(drill: Drill, catalogue: Catalogue | None = None) -> float | None:
     """Flute length of a drill: its own, else by its standard length; None when not known.
 
-    Raises:
-        InputError: the series has no drill of this diameter.
+    Also None where the series has no drill of this diameter; see `no_such_length`.
     """
     if drill.flute_length_mm is not None or drill.length is None:
         return drill.flute_length_mm
     row = (catalogue or shipped_catalogue()).lengths[drill.length]
     lengths = row.lengths_mm(drill.diameter_mm)
-    if lengths is None:
-        raise InputError(
-            f"drill {drill.name}: {row.name}", got=f"{drill.diameter_mm:g} mm",
-            allowed=f"{row.from_mm:g} mm to {row.rows[-1][0]:g} mm",
-            do="Give its flute length instead.",
-        )  # fmt: skip
-    return lengths[1]
+    return None if lengths is None else lengths[1]
+
+
+def no_such_length(drill: Drill, catalogue: Catalogue | None = None) -> str:
+    """Which diameters the drill's series of lengths has, where its own is none; else empty."""
+    if drill.flute_length_mm is not None or drill.length is None:
+        return ""
+    row = (catalogue or shipped_catalogue()).lengths[drill.length]
+    if row.lengths_mm(drill.diameter_mm) is not None:
+        return ""
+    return f"{row.name} has {row.from_mm:g} mm to {row.rows[-1][0]:g} mm"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trials.mechanics.catalogue import no_such_length
 from trials.mechanics.rigidity import buckling_thrust_n, free_length_mm, needed_flutes_mm
 from trials.mechanics.rules.verdict import (
     NOT_JUDGED,
@@ -25,6 +26,12 @@ def flute_length(case: Case) -> Verdict:
     wanted = left_xd * drill.diameter_mm
     limit = f"at least {mm(wanted)} left above the hole at full depth ({left_xd:g} × D)"
     source = case.catalogue.length.source_of("flute_left_xd")
+    missing = no_such_length(drill, case.catalogue)
+    if missing:
+        return Verdict(rule, "does not fit", "there is no such drill: give its flute length, or "
+                       "another series", f"{drill.diameter_mm:g} mm", missing,
+                       case.catalogue.lengths[str(drill.length)].source_of("rows"),
+                       tuple(_longer(case)))  # fmt: skip
     if case.flutes_mm is None:
         reason = f"measure the flutes before drilling: {mm(case.hole.depth_mm + wanted)} are needed"
         return Verdict(rule, "fits with a condition", reason, "flutes not given", limit, source)

@@ -91,7 +91,7 @@ def look_at(trial: Trial, drill: Drill, catalogue: Catalogue) -> Case:
     """Work out what the rules ask for.
 
     Raises:
-        InputError: the catalogue has no such material, or no such standard length.
+        InputError: the catalogue has no such material.
     """
     start, no_start = None, None
     try:
