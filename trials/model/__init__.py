@@ -5,7 +5,7 @@ from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, Pec
 from trials.model.drill import LENGTH_SERIES, Coating, Drill, Form, LengthSeries, Substrate
 from trials.model.economics import Economics
 from trials.model.machine import Machine
-from trials.model.run import END_MEANS, ENDS, End, Run, RunState, WearReading
+from trials.model.run import END_MEANS, ENDS, End, Origin, Run, RunState, WearReading
 from trials.model.trial import Bounds, DrillStart, Overrule, Trial
 from trials.model.wear_limits import WearLimits
 from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, Finish, HoleFeature, IsoGroup, Work
@@ -32,6 +32,7 @@ __all__ = [
     "IsoGroup",
     "LengthSeries",
     "Machine",
+    "Origin",
     "Overrule",
     "PeckMode",
     "Run",

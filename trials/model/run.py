@@ -18,6 +18,7 @@ END_MEANS: dict[End, str] = {
     "out_of_tolerance": "holes went out of tolerance",
     "load_limit": "the load limit was reached",
 }
+Origin = Literal["person", "suggestion", "proposal"]
 RunState = Literal["planned", "recording", "drilled", "ended"]
 
 
@@ -88,7 +89,8 @@ class Run:
         load_worn_pct: peak load of the last holes, % of rating.
         cycle_min: time of one hole, approach to retract, min.
         wear: wear readings in the order of their hole numbers.
-        origin: who proposed the cutting data: ``person`` or ``suggestion``.
+        origin: who proposed the cutting data: ``person``, ``suggestion`` (this program) or
+            ``proposal`` (somebody else, in a package).
         note: what a person wrote about it.
         batch: workpiece batch or heat, as the shop writes it; empty when not noted. Runs of one
             batch are compared with each other first.
@@ -106,7 +108,7 @@ class Run:
     load_worn_pct: float | None = None
     cycle_min: float | None = None
     wear: tuple[WearReading, ...] = ()
-    origin: Literal["person", "suggestion"] = "person"
+    origin: Origin = "person"
     note: str = ""
     batch: str = ""
     machine: str = ""
@@ -120,6 +122,8 @@ class Run:
                 "one of " + ", ".join(ENDS))  # fmt: skip
         require((self.end is None) == (self.state != "ended"), "end of run", self.end,
                 "an end exactly when the run is ended")  # fmt: skip
+        require(self.origin in get_args(Origin), "origin of the run", self.origin,
+                "one of " + ", ".join(get_args(Origin)))  # fmt: skip
         require(self.holes >= 0, "holes drilled", self.holes, "0 or more")
         require(0 <= self.regrinds_done <= 100, "regrinds done", self.regrinds_done, "0 to 100")
         for what, text in (("batch of the run", self.batch), ("machine of the run", self.machine)):

@@ -28,6 +28,7 @@ NAMES = re.compile(
 
 ContentTable = Literal[
     "drills", "runs", "wear", "recordings", "holes", "holes_found", "gaps", "alarms", "edits",
+    "remarks", "proposals",
 ]  # fmt: skip
 
 
@@ -61,6 +62,8 @@ TABLES: dict[ContentTable, tuple[PackedColumn, ...]] = {
     "gaps": PACKED_TABLES["gaps"].columns,
     "alarms": PACKED_TABLES["alarms"].columns,
     "edits": PACKED_TABLES["edits"].columns,
+    "remarks": PACKED_TABLES["remarks"].columns,
+    "proposals": PACKED_TABLES["proposals"].columns,
 }
 TRACE_COLUMNS = ("time_s", "load_pct", "rpm", "depth_mm")
 
@@ -240,12 +243,18 @@ by Holewise {VERSION}.
 How to look into it
   drills.csv, runs.csv, wear.csv, holes.csv and the other .csv files open in any spreadsheet: commas
   between columns, decimal points, UTF-8. A row of runs.csv is one drill edge from fresh to its end.
+  remarks.csv and proposals.csv hold what was answered; see below.
   trial.json holds the machine, the work, the hole and the limits of the trial as text.
   traces/ holds the recorded spindle load as Parquet, a file format that data tools read.
   datapackage.json says what every column means and in which unit (UCUM codes), and holds a checksum
   of every file (Frictionless Data Package, https://datapackage.org).
 
 An apostrophe before a text that begins with = + - or @ keeps a spreadsheet from running it.
+
+To answer, without a shop's data: holewise package answer FILE --out ANSWER --remark "..."
+--propose "90 m/min, 0.18 mm/rev". Or fill in proposals.csv in a spreadsheet, a row a proposal with
+drill, speed_m_per_min and feed_mm_per_rev, and send that file back, or put it into the package with
+--proposals FILE. Proposals are checked by the shop before anything is drilled.
 
 {removed}Licence: {licence}
 

@@ -38,7 +38,7 @@ from trials.sharing.package_format import (
     ContentTable,
     columns_of,
 )
-from trials.sharing.package_write import ALWAYS, MOST_BYTES, SEAL, SEAL_BYTES, as_written, digest_of
+from trials.sharing.package_write import MOST_BYTES, NEEDED, SEAL, SEAL_BYTES, as_written, digest_of
 from trials.store import PackedColumn, PackedRow
 
 _MOST_FILES = 100_000
@@ -327,6 +327,6 @@ def _check_layout(archive: zipfile.ZipFile, file: IO[bytes], name: str) -> None:
                 "one file after the other", _NOTHING_TAKEN)  # fmt: skip
         at += _LOCAL_HEADER + len(inside) + entry.file_size
     require(archive.start_dir == at, name, "bytes behind the files", "none", _NOTHING_TAKEN)
-    needed = {README, TRIAL_FILE, DESCRIPTION, *(f"{table}.csv" for table in ALWAYS)}
+    needed = {README, TRIAL_FILE, DESCRIPTION, *(f"{table}.csv" for table in NEEDED)}
     require(needed <= seen, name, f"without {', '.join(sorted(needed - seen))}", "a whole package",
             _NOTHING_TAKEN)  # fmt: skip

@@ -45,6 +45,8 @@ TABLE_MEANS = {
     "holes_found": "Holes of mended runs as they were found, before a person mended them.",
     "gaps": "Stretches of a recording without samples. Nothing was filled in there.",
     "alarms": "Alarms that were raised while it was recorded, and when they were acknowledged.",
+    "remarks": "What somebody who looked at the trial remarked: on a run, or on all of it.",
+    "proposals": "Cutting data that somebody proposes to test, such as the maker of a drill.",
     "edits": "What a person mended in the holes of a run, also what was taken back.",
 }
 
@@ -124,6 +126,7 @@ FIELD_MEANS = {
     "at_s": "Where a hole was split.",
     "made": "The holes that it makes.",
     "made_utc": "When it was made.",
+    "why": "Why it is proposed.",
     "made_by": "By whom it was made.",
     "undone_utc": "When it was taken back; empty while it stands.",
     "undone_by": "By whom it was taken back.",

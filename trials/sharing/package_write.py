@@ -38,7 +38,8 @@ _LONG_AGO = (1980, 1, 1, 0, 0, 0)
 _PORTION = 1 << 20
 MOST_BYTES = (1 << 32) - (1 << 24)  # beyond this an archive needs fields that old readers lack
 _FLUSH_ROWS = 2000
-ALWAYS: tuple[ContentTable, ...] = ("drills", "runs", "wear", "recordings", "holes", "gaps")
+NEEDED: tuple[ContentTable, ...] = ("drills", "runs", "wear", "recordings", "holes", "gaps")
+ALWAYS = (*NEEDED, "remarks", "proposals")  # the last two to be filled in by who answers
 
 Told = Callable[[float], None]
 

@@ -64,18 +64,21 @@ _IN_ROWS: dict[tuple[ContentTable, str], tuple[Removal, ...]] = {
     ("alarms", "acknowledged_by"): ("people",),
     ("edits", "made_by"): ("people",),
     ("edits", "undone_by"): ("people",),
+    ("remarks", "made_by"): ("people",),
+    ("proposals", "made_by"): ("people",),
 }
 _STAYS_IN_ROWS = {
     ("runs", "drill"), ("runs", "peck_mode"), ("runs", "state"), ("runs", "end"),
     ("runs", "origin"), ("recordings", "kind"), ("recordings", "trace"), ("holes", "flags"),
     ("holes_found", "flags"), ("alarms", "kind"), ("edits", "kind"),
+    ("proposals", "drill"), ("proposals", "peck_mode"),
     ("edits", "spans"), ("edits", "made"),
     ("holes", "peck_peaks_pct"), ("holes_found", "peck_peaks_pct"),
 }  # fmt: skip
 _WRITTEN_BY_PEOPLE = {
     ("work", "material"), ("work", "like"), ("hole", "tolerance"), ("drills", "*", "name"),
     ("drills", "*", "maker"), ("drill_starts", "*", "drill"), ("overruled", "*", "drill"),
-    ("runs", "drill"),
+    ("runs", "drill"), ("proposals", "drill"),
 }  # fmt: skip
 
 

@@ -1,11 +1,12 @@
 """What is kept: tables through SQLAlchemy, traces in Parquet, in one folder that a shop chooses."""
 
 from trials.store._alarm_rows import StoredAlarm
+from trials.store._answer_rows import StoredProposal, StoredRemark
 from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._lock import FileLock, Holder, holder_of
-from trials.store._package_rows import RowsToPut, StoredPackage
+from trials.store._merge_rows import Merge
 from trials.store._packing import (
     PACKED_TABLES,
     CellKind,
@@ -20,6 +21,7 @@ from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import UPGRADE_COMMAND, Upgrade
 from trials.store._store import Store, back_up_store, open_store, upgrade_store
+from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trace_windows import TraceExtent, read_window, trace_extent
 from trials.store._traces import TraceFile, TraceWriter, read_trace
 from trials.store._trial_rows import StoredTrial
@@ -32,6 +34,7 @@ __all__ = [
     "CellKind",
     "FileLock",
     "Holder",
+    "Merge",
     "PackedColumn",
     "PackedRow",
     "PackedTable",
@@ -43,10 +46,12 @@ __all__ = [
     "Store",
     "StoredAlarm",
     "StoredEdit",
-    "StoredPackage",
+    "StoredProposal",
+    "StoredRemark",
     "StoredRun",
     "StoredTrial",
     "TableName",
+    "TakenIn",
     "TraceExtent",
     "TraceFile",
     "TraceWriter",

@@ -29,7 +29,9 @@ from trials.store._trial_rows import StoredTrial, select_trial
 from trials.store._types import PlainFloat, PlainInteger, UtcTime
 
 CellKind = Literal["text", "whole", "number", "yes_no", "json", "time", "uuid"]
-TableName = Literal["runs", "wear", "recordings", "holes", "gaps", "alarms", "edits"]
+TableName = Literal[
+    "runs", "wear", "recordings", "holes", "gaps", "alarms", "edits", "remarks", "proposals"
+]
 PackedRow = dict[str, Any]
 
 _ROWS_AT_A_TIME = 2000
@@ -53,7 +55,9 @@ class PackedTable:
 
 
 _RUN = PackedColumn("run", "whole")
+_RUN_IF_ANY = PackedColumn("run", "whole", True)
 _RECORDING = PackedColumn("recording", "whole")
+_OF_TRIAL = ("trial_uuid", "run_uuid", "position", "came_from", "taken_utc")
 _SOURCES: dict[TableName, tuple[Table, tuple[PackedColumn, ...], tuple[str, ...]]] = {
     "runs": (tables.run, (), ("version", "trial_uuid", "changed_utc")),
     "wear": (tables.wear_reading, (_RUN,), ("run_uuid",)),
@@ -64,6 +68,8 @@ _SOURCES: dict[TableName, tuple[Table, tuple[PackedColumn, ...], tuple[str, ...]
     "gaps": (tables.gap, (_RUN, _RECORDING), ("recording_uuid",)),
     "alarms": (tables.alarm, (_RUN, _RECORDING), ("recording_uuid",)),
     "edits": (tables.hole_edit, (_RUN, _RECORDING), ("recording_uuid",)),
+    "remarks": (tables.remark, (_RUN_IF_ANY,), _OF_TRIAL),
+    "proposals": (tables.proposal, (_RUN_IF_ANY,), _OF_TRIAL),
 }  # fmt: skip
 
 
@@ -141,6 +147,12 @@ class PackedTrial:
         run, recording = tables.run, tables.recording
         if name == "runs":
             query = query.order_by(run.c.number)
+        elif name in ("remarks", "proposals"):
+            query = query.add_columns(run.c.number.label("run_number")).outerjoin(
+                run, table.c.run_uuid == run.c.uuid
+            )
+            query = query.where(table.c.trial_uuid == self.stored.uuid)
+            query = query.order_by(table.c.position)
         elif name == "wear":
             query = query.add_columns(run.c.number.label("run_number")).join(
                 run, table.c.run_uuid == run.c.uuid
@@ -161,7 +173,8 @@ class PackedTrial:
                 recording.c.uuid,
                 *(table.c[column] for column in last),
             )
-        query = query.where(run.c.trial_uuid == self.stored.uuid)
+        if name not in ("remarks", "proposals"):
+            query = query.where(run.c.trial_uuid == self.stored.uuid)
         by_portion = {"yield_per": _ROWS_AT_A_TIME}
         for row in self._connection.execute(query, execution_options=by_portion):
             yield row._mapping

@@ -7,12 +7,12 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select, update
 
 from trials.errors import ConflictError, NotFoundError
-from trials.model import CuttingData, Run, WearReading
+from trials.model import CuttingData, Origin, Run, WearReading
 from trials.store import _tables as tables
 from trials.store._trial_rows import StoredTrial, check_version, select_trial
 from trials.store._types import now_utc
@@ -38,7 +38,7 @@ def insert_run(
     cutting_data: CuttingData,
     *,
     drill: str | None,
-    origin: Literal["person", "suggestion"],
+    origin: Origin,
     note: str,
     only_if_none_planned: bool,
     batch: str = "",

@@ -9,28 +9,31 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Literal
 
 import pandas as pd
 
 from trials.errors import ConflictError, StoreError
-from trials.model import CuttingData, Run, Trial, WearReading
+from trials.model import CuttingData, Origin, Run, Trial, WearReading
 from trials.store import _alarm_rows as alarm_rows
+from trials.store import _answer_rows as answer_rows
 from trials.store import _edit_rows as edit_rows
-from trials.store import _package_rows as package_rows
+from trials.store import _merge_rows as merge_rows
 from trials.store import _recording_rows as recording_rows
 from trials.store import _run_rows as run_rows
 from trials.store import _schema as schema
+from trials.store import _taken_rows as taken_rows
 from trials.store import _trial_rows as trial_rows
 from trials.store._alarm_rows import StoredAlarm
+from trials.store._answer_rows import StoredProposal, StoredRemark
 from trials.store._edit_rows import StoredEdit
 from trials.store._engine import Database, damage
 from trials.store._folder import ShopFolder
 from trials.store._lock import FileLock
-from trials.store._package_rows import RowsToPut, StoredPackage
+from trials.store._merge_rows import Merge
 from trials.store._packing import PackedTrial
 from trials.store._recording_rows import Recording
 from trials.store._run_rows import StoredRun
+from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trial_rows import StoredTrial
 
 GapRow = tuple[float, float, str]
@@ -119,7 +122,7 @@ class Store:
         cutting_data: CuttingData,
         *,
         drill: str | None = None,
-        origin: Literal["person", "suggestion"] = "person",
+        origin: Origin = "person",
         note: str = "",
         only_if_none_planned: bool = False,
         batch: str = "",
@@ -282,7 +285,7 @@ class Store:
             edit_rows.replace_edits(connection, recording, edits)
             return stored
 
-    # Packages
+    # What goes out and comes in
 
     @contextmanager
     def packing(self, name: str) -> Iterator[PackedTrial]:
@@ -290,11 +293,11 @@ class Store:
         with self._database.reading() as connection:
             yield PackedTrial(connection, name)
 
-    def packages(self, trial: str | None = None) -> list[StoredPackage]:
-        """Packages that were taken in for a trial, or for all, the first one first."""
+    def taken_in(self, trial: str | None = None) -> list[TakenIn]:
+        """What was taken in for a trial, or for all, the first one first."""
         with self._database.reading() as connection:
             key = None if trial is None else trial_rows.select_trial(connection, trial).uuid
-            return package_rows.select_packages(connection, key)
+            return taken_rows.select_taken(connection, key)
 
     def put_trial(
         self,
@@ -302,23 +305,38 @@ class Store:
         key: uuid.UUID,
         created_utc: datetime | None,
         incoming: RowsToPut,
-        package: StoredPackage,
+        taken: TakenIn,
     ) -> StoredTrial:
         """Store a trial from a package, with all that belongs to it."""
         with self._database.writing() as connection:
-            return package_rows.put_trial(connection, trial, key, created_utc, incoming, package)
+            return taken_rows.put_trial(connection, trial, key, created_utc, incoming, taken)
 
-    def put_runs(self, trial: str, incoming: RowsToPut, package: StoredPackage) -> list[StoredRun]:
-        """Add runs from a package to a trial that is here."""
+    def put_merge(self, trial: str, merge: Merge, incoming: RowsToPut, taken: TakenIn) -> None:
+        """Add rows to a trial that is here, and change in it what was chosen."""
         with self._database.writing() as connection:
-            found = package_rows.put_runs(connection, trial, incoming)
-            package_rows.insert_package(connection, package)
-            return found
+            merge_rows.put_merge(connection, trial, merge, incoming, taken)
 
-    def take_out(self, package: StoredPackage) -> list[str]:
-        """Take out a trial that a package began, untouched since; traces nothing needs any more."""
+    def take_out(self, trial: str, taken: TakenIn) -> list[str]:
+        """Undo what was taken in, unless it was worked on; traces nothing needs any more."""
         with self._database.writing() as connection:
-            return package_rows.take_out(connection, package)
+            if taken.made.get("trial"):
+                return taken_rows.take_out_trial(connection, taken)
+            return merge_rows.take_out_merge(connection, trial, taken)
+
+    def remarks(self, trial: str) -> list[StoredRemark]:
+        """Remarks on a trial that came with packages."""
+        with self._database.reading() as connection:
+            return answer_rows.select_remarks(connection, trial)
+
+    def proposals(self, trial: str) -> list[StoredProposal]:
+        """Cutting data for a trial that came with packages."""
+        with self._database.reading() as connection:
+            return answer_rows.select_proposals(connection, trial)
+
+    def use_proposal(self, trial: str, number: int, note: str) -> StoredRun:
+        """Plan the run that a proposal becomes."""
+        with self._database.writing() as connection:
+            return answer_rows.use_proposal(connection, trial, number, note)
 
     # Alarms
 

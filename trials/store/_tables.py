@@ -220,14 +220,55 @@ hole_edit = Table(
     CheckConstraint(_one_of("kind", ("merge", "split", "drop", "add")), name="kind"),
 )
 
-package = Table(
-    "package",
+taken_in = Table(
+    "taken_in",
     metadata,
-    Column("digest", String(64), primary_key=True),  # SHA-256 of the package
+    Column("uuid", Uuid, primary_key=True),
+    Column("kind", String(8), nullable=False),
+    Column("digest", String(64), nullable=False, index=True),  # SHA-256 of the file
     Column("trial_uuid", ForeignKey("trial.uuid", ondelete="CASCADE"), nullable=False),
     Column("file", Text, nullable=False),
     Column("licence", Text, nullable=False),
     Column("removed", JSON, nullable=False),  # what its sender had left out
     Column("made", JSON, nullable=False),  # what it made, and what stood there before
     Column("imported_utc", UtcTime, nullable=False),
+    CheckConstraint(_one_of("kind", ("package", "sheet")), name="kind"),
+)
+
+_WHERE_FROM = (("came_from", Text), ("taken_utc", UtcTime))  # of this shop alone, never packed
+
+remark = Table(
+    "remark",
+    metadata,
+    Column("uuid", Uuid, primary_key=True),
+    Column("trial_uuid", ForeignKey("trial.uuid", ondelete="CASCADE"), nullable=False),
+    Column("position", PlainInteger, nullable=False),  # order in which they came
+    Column("run_uuid", ForeignKey("run.uuid", ondelete="SET NULL")),  # None: of the whole trial
+    Column("text", Text, nullable=False),
+    Column("made_by", Text, nullable=False),
+    Column("made_utc", UtcTime, nullable=False),
+    *(Column(name, kind, nullable=False) for name, kind in _WHERE_FROM),
+    UniqueConstraint("trial_uuid", "position"),
+)
+
+proposal = Table(
+    "proposal",
+    metadata,
+    Column("uuid", Uuid, primary_key=True),
+    Column("trial_uuid", ForeignKey("trial.uuid", ondelete="CASCADE"), nullable=False),
+    Column("position", PlainInteger, nullable=False),
+    Column("run_uuid", ForeignKey("run.uuid", ondelete="SET NULL")),  # the run that it became
+    Column("drill", Text, nullable=False),
+    Column("speed_m_per_min", PlainFloat, nullable=False),
+    Column("feed_mm_per_rev", PlainFloat, nullable=False),
+    Column("peck_mode", String(16), nullable=False),
+    Column("peck_depth_xd", PlainFloat, nullable=False),
+    Column("breakthrough_feed_factor", PlainFloat, nullable=False),
+    Column("breakthrough_mm", PlainFloat, nullable=False),
+    Column("why", Text, nullable=False),
+    Column("made_by", Text, nullable=False),
+    Column("made_utc", UtcTime, nullable=False),
+    *(Column(name, kind, nullable=False) for name, kind in _WHERE_FROM),
+    UniqueConstraint("trial_uuid", "position"),
+    CheckConstraint(_one_of("peck_mode", PECK_MODES), name="peck_mode"),
 )

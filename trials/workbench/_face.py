@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from trials.errors import NotFoundError
 from trials.mechanics import settled
-from trials.model import CuttingData, End, Run, Trial, WearReading
+from trials.model import CuttingData, End, Origin, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs, _search
 from trials.workbench._choose_face import ChooseFace
@@ -141,7 +141,7 @@ class Workbench(ChooseFace, HolesFace, MoneyFace, SharingFace):
         cutting_data: CuttingData,
         *,
         drill: str | None = None,
-        origin: Literal["person", "suggestion"] = "person",
+        origin: Origin = "person",
         note: str = "",
         batch: str = "",
         machine: str = "",

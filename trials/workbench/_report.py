@@ -20,7 +20,7 @@ _MOST_PEAKS = 40  # of a run in a figure: more marks than this lie on top of eac
 
 def report(shop: Shop, name: str, remove: Sequence[str]) -> str:
     """See `trials.workbench.Workbench.report`."""
-    before = {one for package in shop.store.packages(name) for one in package.removed}
+    before = {one for package in shop.store.taken_in(name) for one in package.removed}
     chosen = removals((*remove, *before))
     with shop.store.packing(name) as packed:
         plain = without(content_of(shop, packed, traces=False), chosen).plain

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
 
 from trials import mechanics
 from trials.errors import ConflictError, InputError, require
-from trials.model import ENDS, CuttingData, Drill, End, Run, Trial, WearReading
+from trials.model import ENDS, CuttingData, Drill, End, Origin, Run, Trial, WearReading
 from trials.workbench._shop import Shop
 
 
@@ -48,7 +47,7 @@ def plan_run(
     cutting_data: CuttingData,
     *,
     drill: str | None,
-    origin: Literal["person", "suggestion"],
+    origin: Origin,
     note: str,
     only_if_none_planned: bool = False,
     batch: str = "",

@@ -40,7 +40,7 @@ def export(
     on_progress: Told | None,
 ) -> Exported:
     """See `trials.workbench.Workbench.export`."""
-    came = shop.store.packages(name)
+    came = [one for one in shop.store.taken_in(name) if one.kind == "package"]
     before = {one for package in came for one in package.removed}  # is not known here
     chosen = removals((*remove, *before))
     licence = licence or (came[-1].licence if came else "")

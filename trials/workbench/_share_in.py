@@ -12,7 +12,7 @@ from trials.errors import ConflictError, InputError, NotFoundError, require, sho
 from trials.model import Trial
 from trials.model.plain import from_plain, to_plain
 from trials.sharing import NO_CURRENCY, Package, open_package, verify_package
-from trials.store import PackedRow, RowsToPut, StoredPackage, TableName, now_utc
+from trials.store import Merge, PackedRow, RowsToPut, TableName, TakenIn, now_utc
 from trials.workbench._share import Told
 from trials.workbench._share_values import Difference, PackagePreview
 from trials.workbench._shop import Shop
@@ -55,18 +55,13 @@ def add_new_runs(shop: Shop, path: Path, told: Told | None) -> PackagePreview:
         return found
 
 
-def take_out(shop: Shop, trial: str) -> StoredPackage:
+def take_out(shop: Shop, trial: str) -> TakenIn:
     """See `trials.workbench.Workbench.undo_package`."""
-    packages = shop.store.packages(trial)
+    packages = shop.store.taken_in(trial)
     if not packages:
         raise NotFoundError(f"package that {trial} came from", do="It was begun in this shop.")
     last = packages[-1]
-    if not last.made.get("trial"):
-        raise ConflictError(
-            f"{last.file} only added runs {', '.join(map(str, last.made.get('runs', ())))}",
-            do="Runs cannot be taken out one by one. Nothing was changed.",
-        )
-    for name in shop.store.take_out(last):
+    for name in shop.store.take_out(trial, last):
         shop.folder.inside(name).unlink(missing_ok=True)
     return last
 
@@ -178,6 +173,9 @@ def _put(shop: Shop, package: Package, found: PackagePreview) -> None:
                 counted = (row for row in source if row["run"] not in edited)
                 source = (row for part in (counted, package.rows("holes_found")) for row in part)
             for row in source:
+                if table in ("remarks", "proposals"):
+                    yield row
+                    continue
                 if (row["number"] if table == "runs" else row["run"]) not in wanted:
                     continue
                 if table == "holes":
@@ -194,18 +192,19 @@ def _put(shop: Shop, package: Package, found: PackagePreview) -> None:
                 yield row
 
         incoming = RowsToPut(rows, keys)
-        made: dict[str, Any] = {"runs": list(found.new_runs)}
-        stored = StoredPackage(
-            package.digest, package.trial_uuid, package.path.name, package.licence,
+        made: dict[str, Any] = {"runs": []}
+        stored = TakenIn(
+            "package", package.digest, package.trial_uuid, package.path.name, package.licence,
             package.removed, made,
         )  # fmt: skip
         if found.new_trial:
             made["trial"] = True
             created = package.created()
             trial = replace(_trial(package), name=found.trial)
+            made["runs"] = [str(row["uuid"]) for row in package.rows("runs")]
             shop.store.put_trial(trial, package.trial_uuid, created, incoming, stored)
         else:
-            shop.store.put_runs(found.trial, incoming, stored)
+            shop.store.put_merge(found.trial, Merge(), incoming, stored)
     except BaseException:
         for path in written:
             path.unlink(missing_ok=True)

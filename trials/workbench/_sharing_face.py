@@ -10,7 +10,7 @@ from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
     from trials.sharing import Package, RemovedField
-    from trials.store import StoredPackage
+    from trials.store import TakenIn
     from trials.workbench._share_values import Exported, PackagePreview
 
     Told = Callable[[float], None]
@@ -91,7 +91,7 @@ class SharingFace:
             return _share_in.add_new_runs(self._shop, Path(path), on_progress)
         return _share_in.take_in(self._shop, Path(path), name, on_progress)
 
-    def undo_package(self, trial: str) -> StoredPackage:
+    def undo_package(self, trial: str) -> TakenIn:
         """Take a trial out again that a package began, unless it was worked on since."""
         from trials.workbench import _share_in
 
