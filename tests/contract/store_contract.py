@@ -183,14 +183,19 @@ class StoreContract:
             store.add_run("bracket", START, drill="long")
         assert store.runs("bracket") == []
 
-    def test_without_a_number_the_latest_open_run_is_meant(self, store: Store) -> None:
+    def test_without_a_number_the_open_run_at_work_is_meant(self, store: Store) -> None:
         store.add_trial(example_trial())
         with pytest.raises(NotFoundError, match="no open run"):
             store.run("bracket")
         for _ in range(3):
             store.add_run("bracket", START)
         store.change_run("bracket", 3, lambda run: replace(run, state="ended", end="worn"))
+        # Planned runs are drilled in the order of the plan.
+        assert store.run("bracket").run.number == 1
+        store.change_run("bracket", 2, lambda run: replace(run, state="drilled"))
         assert store.run("bracket").run.number == 2
+        store.change_run("bracket", 1, lambda run: replace(run, state="recording"))
+        assert store.run("bracket").run.number == 1
         with pytest.raises(NotFoundError, match="1 to 3"):
             store.run("bracket", 9)
 

@@ -96,6 +96,8 @@ class Run:
             batch are compared with each other first.
         machine: where it was drilled; empty for the trial's machine.
         regrinds_done: how many times this edge had been reground before the run; 0 is a new drill.
+        test_holes: holes after which the test may stop although the drill still cuts; None where
+            nobody said.
     """
 
     number: int
@@ -113,6 +115,7 @@ class Run:
     batch: str = ""
     machine: str = ""
     regrinds_done: int = 0
+    test_holes: int | None = None
 
     def __post_init__(self) -> None:
         require(self.number >= 1, "number of the run", self.number, "1 or more")
@@ -126,6 +129,8 @@ class Run:
                 "one of " + ", ".join(get_args(Origin)))  # fmt: skip
         require(self.holes >= 0, "holes drilled", self.holes, "0 or more")
         require(0 <= self.regrinds_done <= 100, "regrinds done", self.regrinds_done, "0 to 100")
+        require(self.test_holes is None or self.test_holes >= 1, "holes of the test",
+                self.test_holes, "1 or more, or left out")  # fmt: skip
         for what, text in (("batch of the run", self.batch), ("machine of the run", self.machine)):
             require(len(text) <= 100, what, text, "at most 100 characters")
         hole_numbers = [reading.hole for reading in self.wear]

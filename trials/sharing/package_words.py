@@ -30,6 +30,7 @@ _UCUM_OF_NAME = {
     "holes": "{hole}", "hole": "{hole}", "pecks": "{peck}", "samples": "{sample}",
     "expected_holes": "{hole}", "breakthrough_feed_factor": "1", "confidence": "1",
     "life_lost_per_regrind": "1", "regrinds": "{regrind}", "regrinds_done": "{regrind}",
+    "test_holes": "{hole}",
     "maker_hole_grade": "1",
 }  # fmt: skip
 
@@ -77,6 +78,7 @@ FIELD_MEANS = {
     "batch": "Batch or heat of the workpieces, as the shop writes it.",
     "machine": "Where it was drilled; empty for the machine of the trial.",
     "regrinds_done": "How many times this edge had been reground before the run.",
+    "test_holes": "Holes after which the test may stop although the drill still cuts.",
     "planned_utc": "When the run was planned.",
     "ended_utc": "When the run was ended.",
     "hole": "Hole number within the run.",

@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, insert, select, update
+from sqlalchemy import Connection, Row, case, func, insert, select, update
 
 from trials.errors import ConflictError, NotFoundError
 from trials.model import CuttingData, Origin, Run, WearReading
@@ -44,6 +44,7 @@ def insert_run(
     batch: str = "",
     machine: str = "",
     regrinds_done: int = 0,
+    test_holes: int | None = None,
 ) -> StoredRun:
     """Number and store a planned run.
 
@@ -74,6 +75,7 @@ def insert_run(
         batch=batch,
         machine=machine,
         regrinds_done=regrinds_done,
+        test_holes=test_holes,
     )
     key, now = uuid.uuid4(), now_utc()
     connection.execute(
@@ -109,7 +111,10 @@ def select_all_runs(connection: Connection) -> dict[uuid.UUID, list[Run]]:
 def select_run(
     connection: Connection, trial_name: str, number: int | None, *, to_change: bool = False
 ) -> StoredRun:
-    """One run of a trial; without a number the latest that has not ended.
+    """One run of a trial; without a number the open one that is at work.
+
+    That is the one being recorded, else the newest that was drilled, else the first planned: runs
+    of a plan are drilled in their order.
 
     Raises:
         NotFoundError: no such trial or run, or with no number, none that is open.
@@ -120,7 +125,10 @@ def select_run(
         query = query.where(tables.run.c.state != "ended")
     else:
         query = query.where(tables.run.c.number == number)
-    row = connection.execute(query.order_by(tables.run.c.number.desc()).limit(1)).one_or_none()
+    number_of, state = tables.run.c.number, tables.run.c.state
+    at_work = case((state == "recording", 0), (state == "drilled", 1), else_=2)
+    in_order = case((state == "planned", number_of), else_=-number_of)
+    row = connection.execute(query.order_by(at_work, in_order).limit(1)).one_or_none()
     if row is None:
         raise _no_run(connection, stored, number)
     return _stored(row, _wear(connection, [row.uuid])[row.uuid])
@@ -211,6 +219,7 @@ def _columns(run: Run) -> dict[str, Any]:
         "batch": run.batch,
         "machine": run.machine,
         "regrinds_done": run.regrinds_done,
+        "test_holes": run.test_holes,
     }
 
 
@@ -245,5 +254,6 @@ def _stored(row: Row[Any], wear: tuple[WearReading, ...]) -> StoredRun:
         batch=row.batch,
         machine=row.machine,
         regrinds_done=row.regrinds_done,
+        test_holes=row.test_holes,
     )
     return StoredRun(row.uuid, row.version, run, row.planned_utc, row.ended_utc)

@@ -128,17 +128,18 @@ class Store:
         batch: str = "",
         machine: str = "",
         regrinds_done: int = 0,
+        test_holes: int | None = None,
     ) -> StoredRun:
         """Number and store a planned run; ``drill`` None takes the trial's first."""
         with self._database.writing() as connection:
             return run_rows.insert_run(
                 connection, trial, cutting_data, drill=drill, origin=origin, note=note,
                 only_if_none_planned=only_if_none_planned, batch=batch, machine=machine,
-                regrinds_done=regrinds_done,
+                regrinds_done=regrinds_done, test_holes=test_holes,
             )  # fmt: skip
 
     def run(self, trial: str, number: int | None = None) -> StoredRun:
-        """One run; without a number the latest that has not ended."""
+        """One run; without a number the open one: recording, else drilled, else planned first."""
         with self._database.reading() as connection:
             return run_rows.select_run(connection, trial, number)
 

@@ -106,6 +106,7 @@ run = Table(
     Column("batch", Text, nullable=False, server_default=""),
     Column("machine", Text, nullable=False, server_default=""),
     Column("regrinds_done", PlainInteger, nullable=False, server_default="0"),
+    Column("test_holes", PlainInteger),
     Column("planned_utc", UtcTime, nullable=False),
     Column("changed_utc", UtcTime, nullable=False),
     Column("ended_utc", UtcTime),

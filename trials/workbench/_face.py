@@ -43,7 +43,8 @@ class Workbench(ChooseFace, HolesFace, MoneyFace, SharingFace):
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be
     used by several threads, and any number of processes may open the same folder.
 
-    ``run`` in every method is the number of a run; None means the latest run that has not ended.
+    ``run`` in every method is the number of a run; None means the open run that is at work: the one
+    being recorded, else the newest that was drilled, else the first planned.
     ``version`` (from `version`) refuses a change when somebody changed the run since.
 
     Raises (everywhere):
@@ -128,7 +129,7 @@ class Workbench(ChooseFace, HolesFace, MoneyFace, SharingFace):
         return [stored.run for stored in self._shop.store.runs(trial)]
 
     def run(self, trial: str, number: int | None = None) -> Run:
-        """One run; without a number the latest that has not ended."""
+        """One run; without a number the open one, see the class."""
         return self._shop.store.run(trial, number).run
 
     def version(self, trial: str, run: int | None = None) -> int:
@@ -146,6 +147,7 @@ class Workbench(ChooseFace, HolesFace, MoneyFace, SharingFace):
         batch: str = "",
         machine: str = "",
         regrinds_done: int = 0,
+        test_holes: int | None = None,
     ) -> Run:
         """Plan a run; refused when it is beyond the machine's speed, feed, power or thrust.
 
@@ -155,11 +157,11 @@ class Workbench(ChooseFace, HolesFace, MoneyFace, SharingFace):
             drill: name of the drill; None takes the trial's first.
             origin: who proposed it.
             note: anything worth keeping.
-            batch, machine, regrinds_done: see `trials.model.Run`.
+            batch, machine, regrinds_done, test_holes: see `trials.model.Run`.
         """
         return _runs.plan_run(
             self._shop, trial, cutting_data, drill=drill, origin=origin, note=note, batch=batch,
-            machine=machine, regrinds_done=regrinds_done,
+            machine=machine, regrinds_done=regrinds_done, test_holes=test_holes,
         )  # fmt: skip
 
     def add_wear(

@@ -53,6 +53,7 @@ def plan_run(
     batch: str = "",
     machine: str = "",
     regrinds_done: int = 0,
+    test_holes: int | None = None,
 ) -> Run:
     """Check against the machine, then number and store."""
     stored = shop.store.trial(trial).trial
@@ -60,7 +61,7 @@ def plan_run(
     return shop.store.add_run(
         trial, cutting_data, drill=drill, origin=origin, note=note,
         only_if_none_planned=only_if_none_planned, batch=batch.strip(), machine=machine.strip(),
-        regrinds_done=regrinds_done,
+        regrinds_done=regrinds_done, test_holes=test_holes,
     ).run  # fmt: skip
 
 

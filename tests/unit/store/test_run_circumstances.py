@@ -18,11 +18,13 @@ from trials.workbench import Workbench
 def test_they_are_kept(tmp_path: Path) -> None:
     with Workbench.open(tmp_path / "shop") as bench:
         bench.new_trial(example_trial())
-        bench.plan_run("bracket", START, batch=" heat 12 ", machine="mill 3", regrinds_done=2)
+        bench.plan_run("bracket", START, batch=" heat 12 ", machine="mill 3", regrinds_done=2,
+                       test_holes=120)  # fmt: skip
         bench.end_run("bracket", 1, "worn", holes=40)
     with Workbench.open(tmp_path / "shop") as bench:
         run = bench.run("bracket", 1)
     assert (run.batch, run.machine, run.regrinds_done) == ("heat 12", "mill 3", 2)
+    assert run.test_holes == 120
 
 
 def test_impossible_ones_are_refused(tmp_path: Path) -> None:
@@ -50,3 +52,4 @@ def test_runs_from_before_have_none(tmp_path: Path) -> None:
     with open_store(folder) as store:
         run = store.run("bracket", 1).run
     assert (run.batch, run.machine, run.regrinds_done) == ("", "", 0)
+    assert run.test_holes is None
