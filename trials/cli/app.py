@@ -23,6 +23,7 @@ from trials.cli import (
     life,
     log,
     package,
+    photo,
     plan,
     run,
     start,
@@ -47,6 +48,7 @@ app.add_typer(run.app, name="run")
 app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
 app.add_typer(package.app, name="package")
+app.add_typer(photo.app, name="photo")
 for module in (
     choose, start, plan, log, import_file, wear, life, cost, interval, compare, suggest, dashboard,
     demo_command, doctor, package,

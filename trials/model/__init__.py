@@ -5,6 +5,7 @@ from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, Pec
 from trials.model.drill import LENGTH_SERIES, Coating, Drill, Form, LengthSeries, Substrate
 from trials.model.economics import Economics
 from trials.model.machine import Machine
+from trials.model.photo import Photo, check_scale
 from trials.model.run import END_MEANS, ENDS, End, Origin, Run, RunState, WearReading
 from trials.model.trial import Bounds, DrillStart, Overrule, Trial
 from trials.model.wear_limits import WearLimits
@@ -35,6 +36,7 @@ __all__ = [
     "Origin",
     "Overrule",
     "PeckMode",
+    "Photo",
     "Run",
     "RunState",
     "Substrate",
@@ -42,4 +44,5 @@ __all__ = [
     "WearLimits",
     "WearReading",
     "Work",
+    "check_scale",
 ]

@@ -17,6 +17,7 @@ from trials.store._packing import (
     PackedTrial,
     TableName,
 )
+from trials.store._photo_files import PlainPhoto, plain_photo, read_photo, write_photo
 from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import UPGRADE_COMMAND, Upgrade
@@ -26,6 +27,7 @@ from trials.store._trace_windows import TraceExtent, read_window, trace_extent
 from trials.store._traces import TraceFile, TraceWriter, read_trace
 from trials.store._trial_rows import StoredTrial
 from trials.store._types import now_utc
+from trials.store._wear_rows import StoredWear
 
 __all__ = [
     "HOLE_COLUMNS",
@@ -40,6 +42,7 @@ __all__ = [
     "PackedTable",
     "PackedTrace",
     "PackedTrial",
+    "PlainPhoto",
     "Recording",
     "RowsToPut",
     "ShopFolder",
@@ -50,6 +53,7 @@ __all__ = [
     "StoredRemark",
     "StoredRun",
     "StoredTrial",
+    "StoredWear",
     "TableName",
     "TakenIn",
     "TraceExtent",
@@ -61,9 +65,12 @@ __all__ = [
     "holder_of",
     "now_utc",
     "open_store",
+    "plain_photo",
+    "read_photo",
     "read_trace",
     "read_window",
     "shop_folder",
     "trace_extent",
     "upgrade_store",
+    "write_photo",
 ]

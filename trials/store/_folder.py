@@ -33,6 +33,11 @@ class ShopFolder:
         return self.path / "traces"
 
     @property
+    def photos(self) -> Path:
+        """Photos of drills as JPEG, named by their checksum."""
+        return self.path / "photos"
+
+    @property
     def journals(self) -> Path:
         """Bytes as they came, one folder a recording."""
         return self.path / "journals"

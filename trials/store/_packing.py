@@ -60,7 +60,7 @@ _RECORDING = PackedColumn("recording", "whole")
 _OF_TRIAL = ("trial_uuid", "run_uuid", "position", "came_from", "taken_utc")
 _SOURCES: dict[TableName, tuple[Table, tuple[PackedColumn, ...], tuple[str, ...]]] = {
     "runs": (tables.run, (), ("version", "trial_uuid", "changed_utc")),
-    "wear": (tables.wear_reading, (_RUN,), ("run_uuid",)),
+    "wear": (tables.wear_reading, (_RUN,), ("run_uuid", "removed_utc", "removed_by")),
     "recordings": (
         tables.recording, (_RUN, _RECORDING), ("run_uuid", "journal", "trace", "trace_sha256")
     ),
@@ -157,6 +157,7 @@ class PackedTrial:
             query = query.add_columns(run.c.number.label("run_number")).join(
                 run, table.c.run_uuid == run.c.uuid
             )
+            query = query.where(table.c.removed_utc.is_(None))
             query = query.order_by(run.c.number, table.c.position)
         else:
             query = query.add_columns(run.c.number.label("run_number"))

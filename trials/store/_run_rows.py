@@ -5,11 +5,11 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, case, func, insert, select, update
+from sqlalchemy import Connection, Row, case, delete, func, insert, select, update
 
 from trials.errors import ConflictError, NotFoundError
 from trials.model import CuttingData, Origin, Run, WearReading
@@ -177,30 +177,35 @@ def update_run(
     return StoredRun(stored.uuid, stored.version + 1, changed, stored.planned_utc, ended)
 
 
-def insert_wear(
-    connection: Connection,
-    trial_name: str,
-    number: int | None,
-    reading: WearReading,
-    version: int | None,
+def delete_plan(
+    connection: Connection, trial_name: str, number: int, version: int | None
 ) -> StoredRun:
-    """Store a wear reading; readings are kept in the order of their hole numbers.
+    """Delete the newest run of a trial while nothing belongs to it but its plan.
 
     Raises:
-        ConflictError: the run is no longer at ``version``.
-        NotFoundError: no such trial or run.
+        ConflictError: it is not planned any more, something belongs to it, or a newer run is there.
     """
-
-    def with_reading(run: Run) -> Run:
-        return replace(run, wear=tuple(sorted((*run.wear, reading), key=lambda one: one.hole)))
-
-    stored = update_run(connection, trial_name, number, with_reading, version)
-    connection.execute(
-        insert(tables.wear_reading).values(
-            uuid=uuid.uuid4(), run_uuid=stored.uuid, position=len(stored.run.wear),
-            taken_utc=now_utc(), **asdict(reading),
-        )
+    stored = select_run(connection, trial_name, number, to_change=True)
+    check_version(f"run {stored.run.number} of {trial_name}", stored.version, version)
+    why = None if stored.run.state == "planned" else f"it is {stored.run.state}"
+    for table, what in (
+        (tables.recording, "a recording"), (tables.wear_reading, "a wear reading"),
+        (tables.photo, "a photo"),
+    ):  # fmt: skip
+        if connection.execute(select(table.c.uuid).where(table.c.run_uuid == stored.uuid)).first():
+            why = why or f"it has {what}"
+    newest = select(func.max(tables.run.c.number)).where(
+        tables.run.c.trial_uuid == select(tables.run.c.trial_uuid)
+        .where(tables.run.c.uuid == stored.uuid).scalar_subquery()
     )  # fmt: skip
+    if connection.execute(newest).scalar() != number:
+        why = why or "a newer run is there"
+    if why is not None:
+        raise ConflictError(
+            f"plan of run {number} of {trial_name} cannot be taken back: {why}",
+            do="End the run instead, and say how. Nothing was changed.",
+        )
+    connection.execute(delete(tables.run).where(tables.run.c.uuid == stored.uuid))
     return stored
 
 
@@ -228,7 +233,8 @@ def _wear(
 ) -> dict[uuid.UUID, tuple[WearReading, ...]]:
     found: dict[uuid.UUID, tuple[WearReading, ...]] = defaultdict(tuple)
     wear = tables.wear_reading
-    query = select(wear).order_by(wear.c.hole, wear.c.position)
+    query = select(wear).where(wear.c.removed_utc.is_(None))
+    query = query.order_by(wear.c.hole, wear.c.position)
     if runs is not None:
         query = query.where(wear.c.run_uuid.in_(runs))
     for row in connection.execute(query):

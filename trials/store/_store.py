@@ -13,7 +13,7 @@ from types import TracebackType
 import pandas as pd
 
 from trials.errors import ConflictError, StoreError
-from trials.model import CuttingData, Origin, Run, Trial, WearReading
+from trials.model import CuttingData, Origin, Run, Trial
 from trials.store import _alarm_rows as alarm_rows
 from trials.store import _answer_rows as answer_rows
 from trials.store import _edit_rows as edit_rows
@@ -31,16 +31,18 @@ from trials.store._folder import ShopFolder
 from trials.store._lock import FileLock
 from trials.store._merge_rows import Merge
 from trials.store._packing import PackedTrial
+from trials.store._photo_rows import PhotoRows
 from trials.store._recording_rows import Recording
 from trials.store._run_rows import StoredRun
 from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trial_rows import StoredTrial
+from trials.store._wear_rows import WearRows
 
 GapRow = tuple[float, float, str]
 
 
-class Store:
-    """Trials, runs, wear readings, recordings, holes and gaps.
+class Store(PhotoRows, WearRows):
+    """Trials, runs, wear readings, photos, recordings, holes and gaps.
 
     Every method is one transaction: it holds as a whole or changes nothing. It can be used by
     several threads, and by several processes at a time. Changes take the version that the caller
@@ -169,12 +171,10 @@ class Store:
         with self._database.writing() as connection:
             return run_rows.update_run(connection, trial, number, change, version)
 
-    def add_wear(
-        self, trial: str, number: int | None, reading: WearReading, *, version: int | None = None
-    ) -> StoredRun:
-        """Store a wear reading of a run."""
+    def withdraw_run(self, trial: str, number: int, *, version: int | None = None) -> StoredRun:
+        """Delete the newest run while it is only a plan; what it was."""
         with self._database.writing() as connection:
-            return run_rows.insert_wear(connection, trial, number, reading, version)
+            return run_rows.delete_plan(connection, trial, number, version)
 
     # Recordings
 

@@ -131,7 +131,27 @@ wear_reading = Table(
     Column("hole_diameter_mm", PlainFloat),
     Column("note", Text, nullable=False),
     Column("taken_utc", UtcTime, nullable=False),
+    Column("removed_utc", UtcTime),  # when it was taken back as wrong
+    Column("removed_by", Text, nullable=False, server_default=""),
     UniqueConstraint("run_uuid", "position"),
+)
+
+photo = Table(
+    "photo",
+    metadata,
+    Column("uuid", Uuid, primary_key=True),
+    Column("run_uuid", ForeignKey("run.uuid", ondelete="CASCADE"), nullable=False),
+    Column("hole", PlainInteger, nullable=False),
+    Column("sha256", String(64), nullable=False),  # of the file, and its name under photos/
+    Column("width_px", PlainInteger, nullable=False),
+    Column("height_px", PlainInteger, nullable=False),
+    Column("mm_per_pixel", PlainFloat),
+    Column("note", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    Column("removed_utc", UtcTime),
+    Column("removed_by", Text, nullable=False, server_default=""),
+    Index("ix_photo_run_uuid", "run_uuid"),
 )
 
 recording = Table(

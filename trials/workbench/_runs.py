@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from trials import mechanics
 from trials.errors import ConflictError, InputError, require
-from trials.model import ENDS, CuttingData, Drill, End, Origin, Run, Trial, WearReading
+from trials.model import ENDS, CuttingData, Drill, End, Origin, Run, RunState, Trial, WearReading
 from trials.workbench._shop import Shop
 
 
@@ -109,3 +109,23 @@ def end_run(
         return replace(run, state="ended", end=end, holes=drilled, note=note or run.note)
 
     return shop.store.change_run(trial, number, ended, version=version).run
+
+
+def reopen_run(shop: Shop, trial: str, number: int, version: int | None) -> Run:
+    """Take an end back; figures come from the holes that stand."""
+    from trials.workbench._edits import mended_holes
+
+    recording = shop.recording(trial, number)
+    counted = 0 if recording is None else len(mended_holes(shop, trial, number))
+
+    def opened(run: Run) -> Run:
+        if run.state != "ended":
+            raise ConflictError(
+                f"run {run.number} of {trial} has not ended: it is {run.state}",
+                do="Nothing was changed.",
+            )
+        last = run.wear[-1].hole if run.wear else 0
+        state: RunState = "planned" if recording is None else "drilled"
+        return replace(run, state=state, end=None, holes=max(counted, last))
+
+    return shop.store.change_run(trial, number, opened, version=version).run
