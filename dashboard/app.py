@@ -14,6 +14,7 @@ from dashboard import ids, links, texts
 from dashboard.browser import in_browser
 from dashboard.components import aria, problem
 from dashboard.pages import PAGES, missing
+from dashboard.photos import register_pictures
 from dashboard.show import Show
 from trials.errors import HolewiseError, NotFoundError
 
@@ -69,6 +70,7 @@ def create_app(workbench: Workbench) -> Dash:
     _register_pages(app, workbench)
     for page in PAGES.values():
         page.register(app, workbench)
+    register_pictures(app.server, workbench)
     _secure(app)
     return app
 

@@ -8,6 +8,7 @@ HOME = "/"
 HOLES = "holes"
 START = "start"
 WEAR = "wear"
+LOOK = "look"
 
 
 def trial(name: str) -> str:
@@ -40,8 +41,18 @@ def wear(name: str, run: int | None = None) -> str:
     return f"/{WEAR}/{_segment(name)}" + ("" if run is None else f"/{run}")
 
 
+def look(name: str, run: int | None = None) -> str:
+    """Address of the page at the drill: readings, photos, end; without a run, the open one."""
+    return f"/{LOOK}/{_segment(name)}" + ("" if run is None else f"/{run}")
+
+
+def photo(key: object) -> str:
+    """Address of a photo's picture."""
+    return f"/photo/{key}"
+
+
 def run_of(path: str | None) -> int | None:
-    """Number of the run in an address of `holes` or `wear`; None when it names none."""
+    """Number of the run in an address of `holes`, `wear` or `look`; None when it names none."""
     parts = [part for part in (path or "/").split("/") if part]
     return int(parts[2]) if _names_run(parts) else None
 
@@ -70,7 +81,7 @@ def read(path: str | None) -> tuple[str, str]:
 
 
 def _names_run(parts: list[str]) -> bool:
-    number = parts[2] if len(parts) == 3 and parts[0] in (HOLES, WEAR) else ""
+    number = parts[2] if len(parts) == 3 and parts[0] in (HOLES, WEAR, LOOK) else ""
     return number.isascii() and number.isdigit() and len(number) <= 9 and int(number) >= 1
 
 

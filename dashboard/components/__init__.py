@@ -1,6 +1,6 @@
 """Parts that pages are put together from: frame, tables, tiles, messages, figures."""
 
-from dashboard.components.aria import SILENT, aria
+from dashboard.components.aria import SILENT, aria, data
 from dashboard.components.figure import figure
 from dashboard.components.message import cautions, command, empty_state, problem
 from dashboard.components.runs_nav import runs_nav
@@ -13,6 +13,7 @@ __all__ = [
     "aria",
     "cautions",
     "command",
+    "data",
     "empty_state",
     "end_cell",
     "figure",

@@ -3,6 +3,7 @@
 from dashboard.pages import compare as _compare
 from dashboard.pages import holes as _holes
 from dashboard.pages import live as _live
+from dashboard.pages import look as _look
 from dashboard.pages import progress as _progress
 from dashboard.pages import start as _start
 from dashboard.pages import trial as _trial
@@ -14,6 +15,7 @@ PAGES: dict[str, Page] = {
     "": Page(_trials.layout),
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
+    "look": Page(_look.layout, _look.register, of_a_run=True, stays=True),
     "progress": Page(_progress.layout),
     "compare": Page(_compare.layout, _compare.register),
     "wear": Page(_wear.layout, _wear.register, of_a_run=True),

@@ -12,6 +12,7 @@ from dashboard.components import aria, cautions, problem, tile, tiles
 from dashboard.pages import next_step
 from dashboard.pages.runs_table import runs_table
 from dashboard.show import Show
+from dashboard.texts import look as look_texts
 from trials.errors import HolewiseError
 from trials.model import Run, Trial
 
@@ -70,6 +71,7 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
     pages = (
         ("trial", texts.TRIAL_OVERVIEW, links.trial(trial.name)),
         ("live", texts.TRIAL_LIVE, links.live(trial.name)),
+        ("look", look_texts.NAV, links.look(trial.name)),
         ("holes", texts.TRIAL_HOLES, links.holes(trial.name)),
         ("wear", texts.TRIAL_WEAR, links.wear(trial.name)),
         ("progress", texts.TRIAL_PROGRESS, links.progress(trial.name)),

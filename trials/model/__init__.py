@@ -5,7 +5,7 @@ from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, Pec
 from trials.model.drill import LENGTH_SERIES, Coating, Drill, Form, LengthSeries, Substrate
 from trials.model.economics import Economics
 from trials.model.machine import Machine
-from trials.model.photo import Photo, check_scale
+from trials.model.photo import Line, Photo, check_scale, length_on, scale_of
 from trials.model.run import END_MEANS, ENDS, End, Origin, Run, RunState, WearReading
 from trials.model.trial import Bounds, DrillStart, Overrule, Trial
 from trials.model.wear_limits import WearLimits
@@ -32,6 +32,7 @@ __all__ = [
     "HoleFeature",
     "IsoGroup",
     "LengthSeries",
+    "Line",
     "Machine",
     "Origin",
     "Overrule",
@@ -45,4 +46,6 @@ __all__ = [
     "WearReading",
     "Work",
     "check_scale",
+    "length_on",
+    "scale_of",
 ]

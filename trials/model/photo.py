@@ -61,3 +61,35 @@ def check_scale(mm_per_pixel: float | None) -> None:
         "scale of a photo", mm_per_pixel, "0.00001 to 10 mm for a pixel, or none",
         "Draw the line along something whose length is known.",
     )  # fmt: skip
+
+
+Line = tuple[tuple[float, float], tuple[float, float]]
+
+
+def scale_of(line: Line, length_mm: float) -> float:
+    """Scale of a photo, mm for a pixel, from a line drawn along a known length.
+
+    Args:
+        line: its two ends, in pixels of the photo.
+        length_mm: the known length, mm.
+
+    Raises:
+        InputError: the line is shorter than 10 pixels, or the scale is none of a drill's photo.
+    """
+    pixels = _pixels(line)
+    require(pixels >= 10, "scale line", f"{pixels:.1f} pixels", "at least 10 pixels",
+            "Draw it along the longest known length that the picture shows.")  # fmt: skip
+    require(length_mm > 0, "length of the scale line", length_mm, "more than 0 mm")
+    scale = length_mm / pixels
+    check_scale(scale)
+    return scale
+
+
+def length_on(photo: Photo, line: Line) -> float | None:
+    """Length of a line drawn on a photo, mm; None while it has no scale."""
+    return None if photo.mm_per_pixel is None else _pixels(line) * photo.mm_per_pixel
+
+
+def _pixels(line: Line) -> float:
+    (x_0, y_0), (x_1, y_1) = line
+    return math.hypot(x_1 - x_0, y_1 - y_0)

@@ -136,3 +136,16 @@ class Run:
         hole_numbers = [reading.hole for reading in self.wear]
         require(hole_numbers == sorted(hole_numbers), "wear readings", hole_numbers,
                 "in the order of their hole numbers")  # fmt: skip
+
+    def next_look(self, every_holes: int) -> int | None:
+        """The hole after which a look at the drill is due; None when looks are not planned.
+
+        Counted from the last wear reading, or from the fresh edge. Source: common practice, no
+        source.
+
+        Args:
+            every_holes: holes between looks; 0 for none.
+        """
+        if every_holes <= 0:
+            return None
+        return (self.wear[-1].hole if self.wear else 0) + every_holes
