@@ -18,6 +18,7 @@ from trials.cli import (
     doctor,
     holes,
     import_file,
+    import_runs,
     interval,
     journal,
     life,
@@ -50,8 +51,8 @@ app.add_typer(holes.app, name="holes")
 app.add_typer(package.app, name="package")
 app.add_typer(photo.app, name="photo")
 for module in (
-    choose, start, plan, log, import_file, wear, life, cost, interval, compare, suggest, dashboard,
-    demo_command, doctor, package,
+    choose, start, plan, log, import_file, import_runs, wear, life, cost, interval, compare,
+    suggest, dashboard, demo_command, doctor, package,
 ):  # fmt: skip
     module.add_to(app)
 

@@ -144,7 +144,10 @@ def import_package(
 
 @app.command("undo")
 def undo(context: typer.Context, name: TrialName) -> None:
-    """Take a trial out again that a package began, unless it was worked on since."""
+    """Take out what was taken in last, a package or a sheet, unless it was worked on since."""
     with workbench(context) as bench:
-        taken = bench.undo_package(name)
-    say(f"Took {name} out again, which came from {taken.file}.")
+        taken = bench.undo_import(name)
+    if taken.made.get("trial"):
+        say(f"Took {name} out again, which came from {taken.file}.")
+    else:
+        say(f"Took out of {name} again what came from {taken.file}.")

@@ -20,19 +20,32 @@ from trials.sharing.redaction import (
     without,
 )
 from trials.sharing.report import Report, RunReported, report_html
+from trials.sharing.sheet_columns import NOT_USED, ColumnMatch
+from trials.sharing.sheet_runs import sheet_runs
+from trials.sharing.sheet_values import Refused, SheetChoices, SheetRun, SheetRuns
+from trials.sharing.sheet_words import FIELDS as SHEET_FIELDS
+from trials.sharing.sheet_words import FieldName
 from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
 __all__ = [
+    "NOT_USED",
     "NO_CURRENCY",
     "REMOVALS",
+    "SHEET_FIELDS",
+    "ColumnMatch",
     "ContentTable",
+    "FieldName",
     "HandOver",
     "Package",
     "PackageContent",
+    "Refused",
     "Removal",
     "RemovedField",
     "Report",
     "RunReported",
+    "SheetChoices",
+    "SheetRun",
+    "SheetRuns",
     "TraceToPack",
     "hand_over_text",
     "machine_card",
@@ -41,6 +54,7 @@ __all__ = [
     "read_trial",
     "removals",
     "report_html",
+    "sheet_runs",
     "trace_name",
     "trial_from_plain",
     "trial_toml",

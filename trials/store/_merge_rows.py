@@ -67,6 +67,7 @@ def put_merge(
         )
     if merge.trial is not None:
         before["trial"] = to_plain(stored.trial)
+        before["trial_version"] = stored.version
         changed = merge.trial
         update_trial(connection, trial, lambda _: changed, None)
     _change(connection, merge, {number: one.uuid for number, one in here.items()})
@@ -174,7 +175,7 @@ def _put_back(
         values = _read(tables.run, row)
         key = values.pop("uuid")
         connection.execute(delete(tables.wear_reading).where(tables.wear_reading.c.run_uuid == key))
-        values |= {"version": tables.run.c.version + 1, "changed_utc": now_utc()}
+        values["changed_utc"] = now_utc()
         connection.execute(update(tables.run).where(tables.run.c.uuid == key).values(**values))
     edits = tables.hole_edit
     for recording in edited:
@@ -185,7 +186,12 @@ def _put_back(
             connection.execute(insert(table), rows)
     if "trial" in before:
         plain = before["trial"]
-        update_trial(connection, trial, lambda _: from_plain(Trial, plain, trial), None)
+        back = update_trial(connection, trial, lambda _: from_plain(Trial, plain, trial), None)
+        connection.execute(
+            update(tables.trial)
+            .where(tables.trial.c.uuid == back.uuid)
+            .values(version=before["trial_version"])
+        )
 
 
 def _kept(connection: Connection, table: Table, which: Any) -> list[dict[str, Any]]:

@@ -19,6 +19,7 @@ from trials.workbench._money_values import (
     RunSizeAdvice,
     SecondWitness,
 )
+from trials.workbench._runs_in import RunsPreview
 from trials.workbench._share_values import Difference, Exported, PackagePreview
 from trials.workbench._values import (
     HoleNow,
@@ -59,6 +60,7 @@ __all__ = [
     "RecordingSummary",
     "RoughCost",
     "RunSizeAdvice",
+    "RunsPreview",
     "SecondWitness",
     "TrialSummary",
     "Workbench",

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
-    from trials.sharing import Package, RemovedField
+    from trials.sharing import Package, RemovedField, SheetChoices
     from trials.store import TakenIn
+    from trials.workbench._runs_in import RunsPreview
     from trials.workbench._share_values import Exported, PackagePreview
 
     Told = Callable[[float], None]
@@ -91,11 +92,45 @@ class SharingFace:
             return _share_in.add_new_runs(self._shop, Path(path), on_progress)
         return _share_in.take_in(self._shop, Path(path), name, on_progress)
 
-    def undo_package(self, trial: str) -> TakenIn:
-        """Take a trial out again that a package began, unless it was worked on since."""
+    def undo_import(self, trial: str) -> TakenIn:
+        """Take out what was taken in last, a package or a sheet, and put back what it changed.
+
+        Refused when the trial or those runs were worked on since.
+        """
         from trials.workbench import _share_in
 
         return _share_in.take_out(self._shop, trial)
+
+    def preview_runs(
+        self, path: Path | str, trial: str | None = None, *, choices: SheetChoices | None = None
+    ) -> RunsPreview:
+        """What `import_runs` would make of a sheet of earlier runs; stores nothing.
+
+        Args:
+            path: text as a spreadsheet program writes it: CSV, or with tabs or semicolons.
+            trial: where they go; None takes the only one there is.
+            choices: what a person says of the sheet, such as the field of a column.
+
+        Raises:
+            InputError: no sheet that can be read; says where.
+        """
+        from trials.workbench import _runs_in
+
+        return _runs_in.look(self._shop, Path(path), trial, choices)
+
+    def import_runs(
+        self, path: Path | str, trial: str | None = None, *, choices: SheetChoices | None = None,
+        skip_refused: bool = False,
+    ) -> RunsPreview:  # fmt: skip
+        """Take in a sheet of earlier runs: all or nothing; rows that are here already stay so.
+
+        Args:
+            path, trial, choices: see `preview_runs`.
+            skip_refused: leave rows out that are refused, instead of refusing the sheet.
+        """
+        from trials.workbench import _runs_in
+
+        return _runs_in.take_in(self._shop, Path(path), trial, choices, skip_refused=skip_refused)
 
     @staticmethod
     def verify_package(path: Path | str, *, on_progress: Told | None = None) -> Package:

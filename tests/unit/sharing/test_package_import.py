@@ -78,13 +78,13 @@ def test_it_can_be_taken_out_again_until_it_is_worked_on(sender: Path, tmp_path:
     export(sender, tmp_path / "a.zip")
     with Workbench.open(tmp_path / "receiver") as bench:
         bench.import_package(tmp_path / "a.zip")
-        bench.undo_package(NAME)
+        bench.undo_import(NAME)
         assert bench.trials() == []
         assert list((tmp_path / "receiver" / "traces").iterdir()) == []
         bench.import_package(tmp_path / "a.zip")
         bench.end_run(NAME, 3, "stopped", holes=2)
         with pytest.raises(ConflictError, match="run 3"):
-            bench.undo_package(NAME)
+            bench.undo_import(NAME)
         assert bench.run(NAME, 3).holes == 2
 
 
