@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from tests.helpers.example_trial import START
+from tests.helpers.example_trial import START, example_trial
 from tests.helpers.shared_trial import NAME, fill_shop
 from trials import open_shop
 from trials.cli.app import app
 
+SHEET_PAGE = Path(__file__).parents[3] / "docs/how-to/take-in-earlier-runs.md"
 PAGE = Path(__file__).parents[3] / "docs/how-to/share-a-trial.md"
 
 
@@ -40,3 +41,19 @@ def test_the_page_works(
     assert "Weibull shape" in capsys.readouterr().out
     assert b"CHF" not in (tmp_path / "for-maker.zip").read_bytes()
     assert "CHF" not in (tmp_path / "for-maker.html").read_text()
+
+
+def test_the_page_about_earlier_runs_works(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with open_shop(tmp_path / "practice") as shop:
+        shop.new_trial(example_trial(NAME))
+    monkeypatch.chdir(tmp_path)
+    Path("earlier.csv").write_text("drill;Vc [m/min];f [mm/rev];holes\nplain;80,5;0,18;240\n")
+    said = []
+    (block,) = re.findall(r"```sh\n(.*?)```", SHEET_PAGE.read_text(), re.DOTALL)
+    for line in block.splitlines():
+        done = CliRunner().invoke(app, shlex.split(line)[1:], catch_exceptions=False)
+        assert done.exit_code == 0, done.output
+        said.append(done.output)
+    assert "Nothing was stored" in said[0]
+    assert "Stored 1 runs" in said[1]
+    assert "Took out of bracket again" in said[2]
