@@ -2,5 +2,6 @@
 
 from dashboard.app import create_app
 from dashboard.server import serve
+from dashboard.sign_in import Rules, rules_for
 
-__all__ = ["create_app", "serve"]
+__all__ = ["Rules", "create_app", "rules_for", "serve"]

@@ -9,6 +9,8 @@ HOLES = "holes"
 START = "start"
 WEAR = "wear"
 LOOK = "look"
+SETTINGS = "settings"
+HEALTH = "health"
 
 
 def trial(name: str) -> str:
@@ -19,6 +21,16 @@ def trial(name: str) -> str:
 def start() -> str:
     """Address of the guided page that begins a trial."""
     return f"/{START}"
+
+
+def settings() -> str:
+    """Address of the page of the shop's settings and data."""
+    return f"/{SETTINGS}"
+
+
+def health() -> str:
+    """Address of the page that shows how the loggers do."""
+    return f"/{HEALTH}"
 
 
 def live(name: str) -> str:
@@ -72,8 +84,8 @@ def read(path: str | None) -> tuple[str, str]:
     parts = [part for part in (path or "/").split("/") if part]
     if not parts:
         return "", ""
-    if parts == [START]:
-        return START, ""
+    if len(parts) == 1 and parts[0] in (START, SETTINGS, HEALTH):
+        return parts[0], ""
     if len(parts) != 2 and not _names_run(parts):
         return "?", ""
     name = unquote(parts[1])

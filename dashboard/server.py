@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import waitress
 
 from dashboard.app import create_app
+from dashboard.door import MOST_BYTES
+from dashboard.sign_in import Rules, rules_for
 from trials.errors import SourceError
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ def serve(
     host: str = "127.0.0.1",
     port: int = 8050,
     *,
+    rules: Rules | None = None,
     on_ready: Callable[[str], None] | None = None,
 ) -> None:
     """Serve the dashboard until the process is interrupted.
@@ -30,13 +33,15 @@ def serve(
     Args:
         workbench: an open workbench.
         host: address to listen on; the default is reached from this machine only.
+        rules: who has to sign in; left out, as `rules_for` decides for the address.
         port: 0 takes any free port.
         on_ready: called with the address once requests are accepted.
 
     Raises:
         SourceError: the address cannot be listened on.
+        InputError: other computers reach the address, and nobody would have to sign in.
     """
-    application = create_app(workbench).server
+    application = create_app(workbench, rules or rules_for(workbench, host)).server
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
         listening = socket.create_server((host, port), family=family)
@@ -48,7 +53,12 @@ def serve(
             do="Is another dashboard running? Choose another port with --port.",
         ) from error
     with listening:
-        server = waitress.create_server(application, sockets=[listening], threads=_THREADS)
+        server = waitress.create_server(
+            application, sockets=[listening], threads=_THREADS, ident=None,
+            # A little more than the app takes, so that the app answers in words.
+            max_request_body_size=MOST_BYTES + 2**20, max_request_header_size=32 * 1024,
+            channel_timeout=60,
+        )  # fmt: skip
         if on_ready is not None:
             on_ready(f"http://{_shown(host)}:{listening.getsockname()[1]}/")
         try:

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from dashboard import texts
+from dashboard.access import viewer
+from dashboard.texts import access as access_texts
 from trials import units
 from trials.figures import DecimalMark
 from trials.model import CuttingData
@@ -96,10 +98,14 @@ class Show:
 
     def money(self, value: float | None, currency: str) -> str:
         """Money with its ISO 4217 code: three decimals below 1, so that a cheap hole shows."""
+        if not viewer().sees_prices:
+            return access_texts.HIDDEN
         return NOTHING if value is None else f"{self._amount(value)}{_KEPT}{currency}"
 
     def money_span(self, low: float | None, high: float | None, currency: str) -> str:
         """A range of money, the currency once."""
+        if not viewer().sees_prices:
+            return access_texts.HIDDEN
         if low is None or high is None:
             return NOTHING
         return f"{self._amount(low)}–{self._amount(high)}{_KEPT}{currency}"
@@ -117,6 +123,16 @@ class Show:
         if value < 48 * 3600:
             return self._mark(f"{value / 3600:.1f} h")
         return self._mark(f"{value / 86400:.0f} days")
+
+    def room(self, value_bytes: float) -> str:
+        """Room on a disk in decimal units, as disks are sold."""
+        value, unit = float(value_bytes), "B"
+        for larger in ("kB", "MB", "GB", "TB"):
+            if value < 1000:
+                break
+            value, unit = value / 1000, larger
+        digits = 0 if unit == "B" or value >= 100 else 1
+        return self._mark(f"{value:.{digits}f} {unit}")
 
     def pecking(self, data: CuttingData, diameter_mm: float) -> str:
         """Pecking in words: ``chip break 1.5 × D (12 mm)``."""

@@ -33,7 +33,7 @@
 
   window.dash_clientside = Object.assign({}, window.dash_clientside, {
     holewise: {
-      view: function (path, metric, inch, point, comma, scheme) {
+      view: function (path, metric, inch, point, comma, scheme, shop) {
         var choice = kept();
         var pressed = window.dash_clientside.callback_context.triggered.map(function (part) {
           return part.value ? part.prop_id : "";
@@ -43,8 +43,8 @@
         if (pressed.indexOf("decimal-point.n_clicks") >= 0) choice.decimal = ".";
         if (pressed.indexOf("decimal-comma.n_clicks") >= 0) choice.decimal = ",";
         keep(choice);
-        var isInch = choice.system === "inch";
-        var isComma = choice.decimal === ",";
+        var isInch = (choice.system || shop.system) === "inch";
+        var isComma = (choice.decimal || shop.decimal) === ",";
         return [
           {
             path: path || "/",

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import compress
 from typing import Any
 
 from dash import html
 from dash.development.base_component import Component
 
+from dashboard.access import viewer
 from dashboard.components.aria import SILENT
 from trials.figures import end_mark
 from trials.model import End
@@ -21,6 +23,7 @@ def table(
     *,
     caption: str,
     numbers: Sequence[str] = (),
+    money: Sequence[str] = (),
     folds: bool = True,
 ) -> html.Div:
     """Lay rows out under named columns; the first cell of a row is its heading.
@@ -30,10 +33,14 @@ def table(
         rows: as many cells as columns in each.
         caption: what the table holds; read aloud, not drawn.
         numbers: keys of columns that hold numbers and stand to the right.
+        money: keys of columns that are left out for those who see no prices.
         folds: on a phone each row becomes a card; false for tables that are narrow anyway.
     """
+    hidden = () if viewer().sees_prices else money
+    kept = [key not in hidden for key in columns]
+    columns = {key: heading for key, heading in columns.items() if key not in hidden}
     keys = list(columns)
-    body = [_row(columns, keys, row, numbers) for row in rows]
+    body = [_row(columns, keys, list(compress(row, kept)), numbers) for row in rows]
     head = html.Tr(
         [
             html.Th(heading, scope="col", className="number" if key in numbers else "")

@@ -1,10 +1,12 @@
 """The pages, by the first part of their address."""
 
 from dashboard.pages import compare as _compare
+from dashboard.pages import health as _health
 from dashboard.pages import holes as _holes
 from dashboard.pages import live as _live
 from dashboard.pages import look as _look
 from dashboard.pages import progress as _progress
+from dashboard.pages import settings as _settings
 from dashboard.pages import start as _start
 from dashboard.pages import trial as _trial
 from dashboard.pages import trials as _trials
@@ -16,11 +18,13 @@ PAGES: dict[str, Page] = {
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
     "look": Page(_look.layout, _look.register, of_a_run=True, stays=True),
-    "progress": Page(_progress.layout),
-    "compare": Page(_compare.layout, _compare.register),
+    "progress": Page(_progress.layout, priced=True),
+    "compare": Page(_compare.layout, _compare.register, priced=True),
     "wear": Page(_wear.layout, _wear.register, of_a_run=True),
-    "start": Page(_start.layout, _start.register, stays=True),
+    "start": Page(_start.layout, _start.register, stays=True, edits=True, priced=True),
     "holes": Page(_holes.layout, _holes.register, of_a_run=True),
+    "settings": Page(_settings.layout, _settings.register, stays=True),
+    "health": Page(_health.layout, _health.register),
 }
 
 __all__ = ["PAGES", "Page"]

@@ -10,6 +10,7 @@ from dash import Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
+from dashboard.access import require_editor, viewer
 from dashboard.components import aria, problem
 from dashboard.pages import holes_parts as parts
 from dashboard.pages.holes_parts import At
@@ -23,8 +24,10 @@ if TYPE_CHECKING:
 _ASKS = (ids.HOLES_MERGE, ids.HOLES_SPLIT, ids.HOLES_DROP, ids.HOLES_ADD)
 
 
-def mend_section(workbench: Workbench, at: At) -> Component:
+def mend_section(workbench: Workbench, at: At) -> Component | None:
     """The buttons, the question they ask, and the list of what was mended."""
+    if not viewer().may_edit:
+        return None
     edits = workbench.edits(at.trial, at.run)
 
     def button(ident: str, text: str, *, disabled: bool = False, kind: str = "") -> html.Button:
@@ -145,6 +148,7 @@ def register_mending(app: Dash, workbench: Workbench) -> None:
         plain: Mapping[str, Any], split_at: float | None, start: float | None, end: float | None,
         who: str | None, view: Mapping[str, Any],
     ) -> tuple[Any, ...]:  # fmt: skip
+        require_editor()
         at, show = At.from_plain(plain), Show.from_view(view)
         what = asked if ctx.triggered_id == ids.HOLES_CONFIRM else str(ctx.triggered_id)
         if not ctx.triggered[0]["value"] or what is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import shlex
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +12,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids, links, texts
+from dashboard.access import viewer
 from dashboard.components import command, quantity, tile, tiles
 from dashboard.show import Show
 from trials.figures import setting_card
@@ -56,11 +57,18 @@ def _suggestion(
     suggestion = workbench.suggest(trial.name, drill)
     currency = trial.economics.currency
     if not suggestion.stop:
-        worth = texts.WORTH.format(
-            saves=show.money(suggestion.value, currency),
-            costs=show.money(suggestion.test_cost, currency),
+        worth = (
+            html.P(
+                texts.WORTH.format(
+                    saves=show.money(suggestion.value, currency),
+                    costs=show.money(suggestion.test_cost, currency),
+                ),
+                className="aside",
+            )
+            if viewer().sees_prices
+            else None
         )
-        parts = [*_expected(trial, suggestion, show), html.P(worth, className="aside")]
+        parts = [*_expected(trial, suggestion, show), worth]
         return _card(texts.NEXT_SUGGESTION, [*parts, _use_this(suggestion, number, drill)])
     best = workbench.recommend(trial.name, drill)
     return _card(
@@ -79,7 +87,9 @@ def _suggestion(
     )
 
 
-def _use_this(suggestion: Suggestion, number: int, drill: str) -> Component:
+def _use_this(suggestion: Suggestion, number: int, drill: str) -> Component | None:
+    if not viewer().may_edit:
+        return None
     return html.Div(
         [
             # What was seen is what may be accepted.
@@ -101,16 +111,19 @@ def _expected(trial: Trial, suggestion: Suggestion, show: Show) -> list[Componen
     """Cutting data, what is expected of them with 90 % ranges, and why."""
     currency = trial.economics.currency
     cost, holes, load = suggestion.cost_per_hole, suggestion.holes, suggestion.load_worn_pct
+    money = [
+        tile(
+            texts.EXPECTED_COST,
+            show.money(cost.median, currency),
+            show.money_span(cost.low, cost.high, currency),
+        )
+    ]
     return [
         settings(trial, suggestion.cutting_data, show),
         html.H4(texts.EXPECTED),
         tiles(
             [
-                tile(
-                    texts.EXPECTED_COST,
-                    show.money(cost.median, currency),
-                    show.money_span(cost.low, cost.high, currency),
-                ),
+                *(money if viewer().sees_prices else []),
                 tile(
                     texts.EXPECTED_HOLES,
                     show.count(holes.median),
@@ -131,7 +144,7 @@ def _expected(trial: Trial, suggestion: Suggestion, show: Show) -> list[Componen
             kind="small",
         ),
         html.H4(texts.WHY),
-        html.P(suggestion.why),
+        html.P(show.sentence(suggestion.why)),
     ]
 
 
@@ -201,5 +214,5 @@ def log_command(trial: str, number: int) -> str:
     return texts.COMMAND_LOG.format(trial=shlex.quote(trial), number=number)
 
 
-def _card(title: str, parts: list[Component]) -> Component:
+def _card(title: str, parts: Sequence[Component | None]) -> Component:
     return html.Div([html.H3(title), *parts], className="card")

@@ -30,9 +30,13 @@ class Page:
         register: adds the page's callbacks to an app.
         of_a_run: its layout takes the number of the run in the address, or None, as well.
         stays: it is not made anew when the reader changes units, because things are typed into it.
+        edits: it serves only to change something, so readers are told that they may not.
+        priced: it is about money, so those who see no prices are told that it is not shown.
     """
 
     layout: Layout
     register: Register = _nothing
     of_a_run: bool = False
     stays: bool = False
+    edits: bool = False
+    priced: bool = False

@@ -46,6 +46,7 @@ def runs_table(trial: Trial, runs: Sequence[Run], costs: Convergence, show: Show
         rows,
         caption=texts.RUNS_TITLE,
         numbers=("number", "speed", "feed", "holes", "load", "cost"),
+        money=("cost",),
     )
 
 

@@ -10,6 +10,7 @@ from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, links
+from dashboard.access import require_editor
 from dashboard.browser import in_browser
 from dashboard.components import aria, cautions, problem
 from dashboard.pages import start_fields as fields
@@ -169,6 +170,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     def begin(
         clicks: int | None, drill: str, why: str | None, values: list[Any], names: Any, system: str
     ) -> tuple[Any, Any]:
+        require_editor()
         if not clicks:
             return no_update, no_update
         read = fields.read_fields(_typed(names, values), parts.system(system))

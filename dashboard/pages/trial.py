@@ -8,6 +8,7 @@ from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, links, texts
+from dashboard.access import require_editor, viewer
 from dashboard.components import aria, cautions, problem, tile, tiles
 from dashboard.pages import next_step
 from dashboard.pages.runs_table import runs_table
@@ -68,6 +69,7 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
         kind=texts.THROUGH if trial.hole.through else texts.BLIND,
     )
     about = " · ".join((f"{trial.work.material} ({trial.work.group})", hole, trial.machine.name))
+    priced = () if viewer().sees_prices else ("progress", "compare")
     pages = (
         ("trial", texts.TRIAL_OVERVIEW, links.trial(trial.name)),
         ("live", texts.TRIAL_LIVE, links.live(trial.name)),
@@ -91,6 +93,7 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
                     if key == here
                     else dcc.Link(text, href=address, className="way")
                     for key, text, address in pages
+                    if key not in priced
                 ],
                 className="ways",
                 **aria(label=trial.name),
@@ -135,6 +138,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     def use_this(
         clicks: int | None, name: str, drill: str, shown: dict[str, Any], view: dict[str, Any]
     ) -> tuple[Any, Any]:
+        require_editor()
         if not clicks:
             return no_update, no_update
         show = Show.from_view(view)
@@ -161,14 +165,17 @@ def _standing(trial: Trial, runs: list[Run], costs: Convergence, show: Show) -> 
         if trial.holes_to_make is None
         else texts.TRIAL_TILE_JOB.format(holes=show.count(trial.holes_to_make))
     )
+    money = [
+        tile(
+            texts.TRIAL_TILE_BEST,
+            texts.NOT_KNOWN_YET if best is None else show.money(best.cost, costs.currency),
+            "" if best is None else texts.TRIAL_TILE_BEST_RUN.format(number=best.number),
+            kind="unknown" if best is None else "",
+        )
+    ]
     return tiles(
         [
-            tile(
-                texts.TRIAL_TILE_BEST,
-                texts.NOT_KNOWN_YET if best is None else show.money(best.cost, costs.currency),
-                "" if best is None else texts.TRIAL_TILE_BEST_RUN.format(number=best.number),
-                kind="unknown" if best is None else "",
-            ),
+            *(money if viewer().sees_prices else []),
             tile(
                 texts.TRIAL_TILE_RUNS,
                 texts.TRIALS_RUNS.format(ended=show.count(ended), runs=show.count(len(runs))),

@@ -8,6 +8,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import links, texts
+from dashboard.access import viewer
 from dashboard.components import Cell, empty_state, table
 from dashboard.show import Show
 from dashboard.texts import start as start_texts
@@ -21,7 +22,7 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
     summaries = workbench.trials()
     folder = html.P(texts.TRIALS_FOLDER.format(folder=workbench.folder), className="aside")
     if not summaries:
-        parts: list[Component] = [
+        parts: list[Component | None] = [
             html.H1(texts.TRIALS_TITLE),
             _begin(),
             empty_state(texts.TRIALS_EMPTY_TITLE, texts.TRIALS_EMPTY, texts.TRIALS_EMPTY_COMMANDS),
@@ -37,13 +38,17 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
                 [_row(summary, show) for summary in summaries],
                 caption=texts.TRIALS_TITLE,
                 numbers=("runs", "best"),
+                money=("best",),
             ),
             folder,
         ]
     return html.Article(parts), texts.TRIALS_TITLE
 
 
-def _begin() -> Component:
+def _begin() -> Component | None:
+    who = viewer()
+    if not (who.may_edit and who.sees_prices):
+        return None
     return html.P(
         dcc.Link(start_texts.TITLE, href=links.start(), className="button main"), className="act"
     )

@@ -10,6 +10,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
+from dashboard.access import viewer
 from dashboard.components import Cell, command, end_cell, figure, table
 from dashboard.show import Show
 from trials.errors import HolewiseError
@@ -133,6 +134,8 @@ def _ends(found: DrillLife, show: Show) -> Component | None:
 def _interval(workbench: Workbench, trial: Trial, run: int, show: Show) -> Component:
     """When production changes the drill, by the trial's prices; a verdict where it cannot say."""
     said: list[Component]
+    if not viewer().sees_prices:
+        return html.Div()
     try:
         found = workbench.interval(trial.name, run=run)
     except HolewiseError as error:

@@ -9,6 +9,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
+from dashboard.access import viewer
 from dashboard.components import Cell, figure, table
 from dashboard.show import NOTHING, Show
 from trials.figures import WearCurveFigure, draw_wear_curve
@@ -114,6 +115,8 @@ def _regrind(workbench: Workbench, show: Show, name: str, run: Run) -> Component
 
 def drill_on(workbench: Workbench, show: Show, name: str, number: int) -> Component | None:
     """Whether to stop an open run or to drill on; nothing for a run that has ended."""
+    if not viewer().sees_prices:
+        return None
     run = workbench.run(name, number)
     if run.end is not None or not any(one.largest_mm is not None for one in run.wear):
         return None

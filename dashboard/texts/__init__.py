@@ -19,6 +19,8 @@ from trials import model
 PROGRAM = "Holewise"
 SKIP_TO_CONTENT = "Skip to the content"
 NAV_TRIALS = "Trials"
+NAV_HEALTH = "Loggers"
+NAV_SETTINGS = "Settings"
 UNITS_LABEL = "Units"
 UNITS_METRIC = "mm"
 UNITS_INCH = "inch"
@@ -32,7 +34,6 @@ PROBLEM_UNEXPECTED = (
     "Something went wrong in the program, and nothing was changed. Load the page again; if it "
     "happens again, look at the messages where the dashboard was started."
 )
-PROBLEM_OTHER_SITE = "This request came from another site and was refused."
 
 THROUGH = "through"
 BLIND = "blind"

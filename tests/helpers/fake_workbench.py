@@ -23,6 +23,7 @@ from trials.model import (
     HoleFeature,
     Machine,
     Run,
+    ShopSettings,
     Trial,
     WearReading,
     Work,
@@ -89,6 +90,14 @@ class FakeWorkbench:
     folder: Path = Path("shop")
     view: Any = None
     stop: bool = False
+
+    def people(self) -> tuple[Any, ...]:
+        """Nobody has to sign in."""
+        return ()
+
+    def settings(self) -> ShopSettings:
+        """Nothing was set."""
+        return ShopSettings()
 
     def trials(self) -> list[Any]:
         return [

@@ -24,6 +24,7 @@ from trials.cli import (
     life,
     log,
     package,
+    people,
     photo,
     plan,
     run,
@@ -50,6 +51,7 @@ app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
 app.add_typer(package.app, name="package")
 app.add_typer(photo.app, name="photo")
+app.add_typer(people.app, name="people")
 for module in (
     choose, start, plan, log, import_file, import_runs, wear, life, cost, interval, compare,
     suggest, dashboard, demo_command, doctor, package,

@@ -1,14 +1,14 @@
-"""``holewise dashboard``: the screens, in a browser, on this computer."""
+"""``holewise dashboard``: the screens, in a browser."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from trials.cli.common import workbench
 from trials.cli.show import say
-from trials.errors import require
 
 
 def add_to(app: typer.Typer) -> None:
@@ -20,19 +20,43 @@ def dashboard(
     context: typer.Context,
     port: Annotated[int, typer.Option(help="Port to serve on.", min=1, max=65535)] = 8050,
     host: Annotated[
-        str, typer.Option(help="Address to serve on; only this computer's own for now.")
+        str,
+        typer.Option(
+            help="Address to serve on. Others than this computer's own ask for people "
+            "(holewise people add) or --password-file."
+        ),
     ] = "127.0.0.1",
+    password_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--password-file",
+            help="Ask everybody for the password in the first line of this file.",
+        ),
+    ] = None,
+    behind_tls: Annotated[
+        bool,
+        typer.Option(
+            "--behind-tls",
+            help="A proxy in front speaks TLS and says on whose behalf it asks.",
+        ),
+    ] = False,
+    known_as: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--known-as",
+            help="A host name that people type for this computer; may be given several times.",
+        ),
+    ] = None,
 ) -> None:
-    """Serve the dashboard to a browser on this computer, until Ctrl-C."""
-    require(
-        host in ("127.0.0.1", "localhost", "::1"),
-        "--host",
-        host,
-        "127.0.0.1, localhost or ::1",
-        "Other computers may not reach the dashboard yet: it has no sign-in.",
-    )
-    from dashboard import serve
+    """Serve the dashboard to browsers, until Ctrl-C."""
+    from dashboard import rules_for, serve
+    from trials.cli.people import read_password
 
+    password = None if password_file is None else read_password(password_file)
     with workbench(context) as bench:
+        rules = rules_for(
+            bench, host, shared_password=password, behind_tls=behind_tls,
+            known_as=tuple(known_as or ()),
+        )  # fmt: skip
         say(f"Dashboard of {bench.folder}: http://{host}:{port}/    Ctrl-C stops it.")
-        serve(bench, host=host, port=port)
+        serve(bench, host=host, port=port, rules=rules)

@@ -23,6 +23,7 @@ from trials.figures.life_distribution import (
     life_distribution,
 )
 from trials.figures.live_trace import LiveTrace, draw_live, live_trace, min_max_indices
+from trials.figures.recorded_lines import RecordedLines, draw_recorded_lines
 from trials.figures.response_map import ResponseMap, Slice, TriedMark, draw_response_map
 from trials.figures.run_size import RunSizeFigure, draw_run_size, run_size_figure
 from trials.figures.run_trend import RunTrend, draw_run_trend, run_trend
@@ -60,6 +61,7 @@ __all__ = [
     "LifeMark",
     "LiveTrace",
     "Palette",
+    "RecordedLines",
     "ResponseMap",
     "RunMark",
     "RunSizeFigure",
@@ -79,6 +81,7 @@ __all__ = [
     "draw_life_distribution",
     "draw_live",
     "draw_overlay",
+    "draw_recorded_lines",
     "draw_response_map",
     "draw_run_size",
     "draw_run_trend",

@@ -7,6 +7,7 @@ from trials.model.economics import Economics
 from trials.model.machine import Machine
 from trials.model.photo import Line, Photo, check_scale, length_on, scale_of
 from trials.model.run import END_MEANS, ENDS, End, Origin, Run, RunState, WearReading
+from trials.model.shop import ShopSettings
 from trials.model.trial import Bounds, DrillStart, Overrule, Trial
 from trials.model.wear_limits import WearLimits
 from trials.model.work import ISO_GROUP_NAMES, ISO_GROUPS, Finish, HoleFeature, IsoGroup, Work
@@ -40,6 +41,7 @@ __all__ = [
     "Photo",
     "Run",
     "RunState",
+    "ShopSettings",
     "Substrate",
     "Trial",
     "WearLimits",

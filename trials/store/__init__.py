@@ -17,10 +17,18 @@ from trials.store._packing import (
     PackedTrial,
     TableName,
 )
+from trials.store._people import (
+    SHORTEST_PASSWORD,
+    People,
+    Person,
+    Role,
+    is_password,
+)
 from trials.store._photo_files import PlainPhoto, plain_photo, read_photo, write_photo
+from trials.store._private import secret_key, write_whole
 from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
-from trials.store._schema import UPGRADE_COMMAND, Upgrade
+from trials.store._schema import HEAD, UPGRADE_COMMAND, Upgrade
 from trials.store._store import Store, back_up_store, open_store, upgrade_store
 from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trace_windows import TraceExtent, read_window, trace_extent
@@ -30,8 +38,10 @@ from trials.store._types import now_utc
 from trials.store._wear_rows import StoredWear
 
 __all__ = [
+    "HEAD",
     "HOLE_COLUMNS",
     "PACKED_TABLES",
+    "SHORTEST_PASSWORD",
     "UPGRADE_COMMAND",
     "CellKind",
     "FileLock",
@@ -42,8 +52,11 @@ __all__ = [
     "PackedTable",
     "PackedTrace",
     "PackedTrial",
+    "People",
+    "Person",
     "PlainPhoto",
     "Recording",
+    "Role",
     "RowsToPut",
     "ShopFolder",
     "Store",
@@ -63,14 +76,17 @@ __all__ = [
     "back_up_store",
     "disk_error",
     "holder_of",
+    "is_password",
     "now_utc",
     "open_store",
     "plain_photo",
     "read_photo",
     "read_trace",
     "read_window",
+    "secret_key",
     "shop_folder",
     "trace_extent",
     "upgrade_store",
     "write_photo",
+    "write_whole",
 ]

@@ -58,6 +58,26 @@ class ShopFolder:
         return self.path / "backups"
 
     @property
+    def people(self) -> Path:
+        """Who may sign in to the dashboard; only the owner of the file may read it."""
+        return self.path / "people.json"
+
+    @property
+    def sign_in_key(self) -> Path:
+        """What the dashboard signs its sessions with; only the owner of the file may read it."""
+        return self.path / "dashboard.key"
+
+    @property
+    def settings(self) -> Path:
+        """The shop's name, units, decimal mark and currency."""
+        return self.path / "shop.json"
+
+    @property
+    def people_lock(self) -> Path:
+        """Held while people, key or settings are changed."""
+        return self.path / "locks" / "people.lock"
+
+    @property
     def schema_lock(self) -> Path:
         """Held while tables are made or changed."""
         return self.path / "locks" / "schema.lock"

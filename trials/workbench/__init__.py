@@ -21,6 +21,7 @@ from trials.workbench._money_values import (
 )
 from trials.workbench._runs_in import RunsPreview
 from trials.workbench._share_values import Difference, Exported, PackagePreview
+from trials.workbench._shop_values import AboutShop, Backup, LoggerHealth, RecordingHealth
 from trials.workbench._values import (
     HoleNow,
     JournalLoss,
@@ -35,6 +36,8 @@ from trials.workbench._values import (
 
 __all__ = [
     "WEAR_STAYS",
+    "AboutShop",
+    "Backup",
     "BeforeTest",
     "Beginning",
     "Candidate",
@@ -51,12 +54,14 @@ __all__ = [
     "JournalLoss",
     "JournalReport",
     "LiveView",
+    "LoggerHealth",
     "Mended",
     "MoreHoles",
     "OnProgress",
     "PackagePreview",
     "Progress",
     "RebuildCheck",
+    "RecordingHealth",
     "RecordingSummary",
     "RoughCost",
     "RunSizeAdvice",

@@ -23,6 +23,7 @@ from trials.workbench._photos_face import PhotosFace
 from trials.workbench._runs_face import RunsFace
 from trials.workbench._sharing_face import SharingFace
 from trials.workbench._shop import Shop
+from trials.workbench._shop_face import ShopFace
 from trials.workbench._values import (
     JournalReport,
     LiveView,
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from trials.workbench._live import LiveViews
 
 
-class Workbench(ChooseFace, HolesFace, MoneyFace, PhotosFace, RunsFace, SharingFace):
+class Workbench(ChooseFace, HolesFace, MoneyFace, PhotosFace, RunsFace, SharingFace, ShopFace):
     """Everything that can be done with a shop's trials; the one door for every screen.
 
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be

@@ -12,6 +12,7 @@ import pytest
 
 import dashboard
 from dashboard import create_app, ids, serve, texts
+from dashboard.texts import door as door_texts
 from tests.helpers.fake_workbench import FakeWorkbench, invented_runs, invented_trial
 from trials.errors import SourceError, StoreError
 from trials.figures import DARK, LIGHT, Palette
@@ -73,7 +74,7 @@ def test_what_another_site_posts_is_refused(client: Any, came_from: str) -> None
     assert shown(client, "/").status_code == 200
     answer = shown(client, "/", {"Sec-Fetch-Site": came_from})
     assert answer.status_code == 403
-    assert answer.text == texts.PROBLEM_OTHER_SITE
+    assert answer.text == door_texts.OTHER_SITE
 
 
 def test_a_quoted_name_leads_to_its_trial(client: Any) -> None:
