@@ -153,7 +153,10 @@ class StoreContract:
     @settings(
         max_examples=25,
         deadline=None,
-        suppress_health_check=[HealthCheck.function_scoped_fixture],
+        suppress_health_check=[
+            HealthCheck.function_scoped_fixture,
+            HealthCheck.differing_executors,  # one class for each engine, by design
+        ],
     )
     @given(
         data=st.builds(

@@ -14,6 +14,7 @@ from trials.cli import (
     compare,
     cost,
     dashboard,
+    database,
     demo_command,
     doctor,
     holes,
@@ -50,11 +51,12 @@ app.add_typer(run.app, name="run")
 app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
 app.add_typer(package.app, name="package")
+app.add_typer(database.app, name="database")
 app.add_typer(photo.app, name="photo")
 app.add_typer(people.app, name="people")
 for module in (
     choose, start, plan, log, import_file, import_runs, wear, life, cost, interval, compare,
-    suggest, dashboard, demo_command, doctor, package,
+    suggest, dashboard, demo_command, doctor, package, database,
 ):  # fmt: skip
     module.add_to(app)
 

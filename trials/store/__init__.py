@@ -2,11 +2,13 @@
 
 from trials.store._alarm_rows import StoredAlarm
 from trials.store._answer_rows import StoredProposal, StoredRemark
+from trials.store._backup import BackedUp, back_up_shop, restore_shop
 from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._lock import FileLock, Holder, holder_of
 from trials.store._merge_rows import Merge
+from trials.store._moving import Moved, use_file, use_server
 from trials.store._packing import (
     PACKED_TABLES,
     CellKind,
@@ -43,10 +45,12 @@ __all__ = [
     "PACKED_TABLES",
     "SHORTEST_PASSWORD",
     "UPGRADE_COMMAND",
+    "BackedUp",
     "CellKind",
     "FileLock",
     "Holder",
     "Merge",
+    "Moved",
     "PackedColumn",
     "PackedRow",
     "PackedTable",
@@ -73,6 +77,7 @@ __all__ = [
     "TraceFile",
     "TraceWriter",
     "Upgrade",
+    "back_up_shop",
     "back_up_store",
     "disk_error",
     "holder_of",
@@ -83,10 +88,13 @@ __all__ = [
     "read_photo",
     "read_trace",
     "read_window",
+    "restore_shop",
     "secret_key",
     "shop_folder",
     "trace_extent",
     "upgrade_store",
+    "use_file",
+    "use_server",
     "write_photo",
     "write_whole",
 ]

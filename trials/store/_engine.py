@@ -26,22 +26,36 @@ class Database:
     connection, in transactions that take the write lock at their start (``BEGIN IMMEDIATE``), so
     that several processes on one file wait for each other instead of failing half-way.
 
+    On a server, reading sees one unchanging view (``REPEATABLE READ``) and cannot write; rows to
+    be changed are locked when they are read. A connection that a restart of the server has cut is
+    replaced before it is used.
+
     Raises:
         StoreError: the database cannot be opened as described.
     """
 
     def __init__(self, url: str | URL) -> None:
         self.url = make_url(url)
-        self.place = self.url.database or self.url.render_as_string()
+        self.place = self.url.render_as_string()  # without a password
         common: dict[str, Any] = {"json_serializer": to_json}
+        reading: dict[str, Any] = {}
         if self.is_sqlite:
             if self.url.database in (None, "", ":memory:"):
                 raise InputError("store", got=str(self.url), allowed="a file or a server")
+            self.place = str(self.url.database)
             common["connect_args"] = {"timeout": BUSY_S}
+        else:
+            common |= {
+                "pool_pre_ping": True,
+                "connect_args": {"connect_timeout": int(BUSY_S), "application_name": "holewise"},
+            }
+            reading = {"isolation_level": "REPEATABLE READ"}
         self._writer = create_engine(
             self.url, pool_size=1, max_overflow=0, pool_timeout=2 * BUSY_S, **common
         )
-        self._reader = create_engine(self.url, **common)
+        self._reader = create_engine(self.url, **common, **reading)
+        if not self.is_sqlite:
+            self._reader = self._reader.execution_options(postgresql_readonly=True)
         if self.is_sqlite:
             _listen_sqlite(self._writer, writes=True)
             _listen_sqlite(self._reader, writes=False)

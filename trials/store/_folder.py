@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import platformdirs
+from sqlalchemy.engine import URL
 
 from trials.errors import StoreError
+from trials.store._address import read_address
 from trials.store._errors import disk_error
 from trials.store._network import refuse_network_drive
 
@@ -108,9 +110,23 @@ class ShopFolder:
         return path
 
     @property
-    def url(self) -> str:
-        """The database as a SQLAlchemy URL."""
-        return f"sqlite+pysqlite:///{self.database}"
+    def address(self) -> Path:
+        """Names the database server that is used in place of the SQLite file, if there is one."""
+        return self.path / "database.toml"
+
+    @property
+    def url(self) -> URL:
+        """The database as a SQLAlchemy URL: the SQLite file, or the server that is named.
+
+        Raises:
+            StoreError: the file that names the server is not to be used.
+        """
+        return read_address(self.address, self.database)
+
+    @property
+    def has_database(self) -> bool:
+        """Whether there is a database already; a server is taken to have one."""
+        return self.address.exists() or self.database.exists()
 
 
 def shop_folder(folder: Path | str | None = None, *, create: bool = True) -> ShopFolder:
@@ -140,12 +156,13 @@ def shop_folder(folder: Path | str | None = None, *, create: bool = True) -> Sho
             do=f"Check the spelling of --data or {VARIABLE}; 'holewise trial new' makes the "
             "folder with the first trial.",
         )
-    if not create and not found.database.exists():
+    if not create and not found.has_database:
         raise StoreError(
             f"data folder {path} holds no database of Holewise",
             do=f"Check the spelling of --data or {VARIABLE}. Nothing was written there.",
         )
-    refuse_network_drive(path)
+    if not found.address.exists():
+        refuse_network_drive(path)
     try:
         for part in (path, found.traces, found.journals, found.schema_lock.parent):
             part.mkdir(parents=True, exist_ok=True)

@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, inspect, text
 
 from trials.errors import StoreError
+from trials.store._copying import copy_rows
 from trials.store._engine import Database, damage
 from trials.store._errors import disk_error
 from trials.store._types import now_utc
@@ -93,7 +94,7 @@ def create_or_check(database: Database) -> None:
 
 
 def upgrade(database: Database, backups: Path | None) -> Upgrade:
-    """Bring the schema to `HEAD`, after a verified copy of an SQLite file.
+    """Bring the schema to `HEAD`, after a verified copy of all rows as an SQLite file.
 
     The change is one transaction: it holds as a whole or the database stays as it was.
 
@@ -120,24 +121,23 @@ def upgrade(database: Database, backups: Path | None) -> Upgrade:
     return Upgrade(before, HEAD, copy)
 
 
-def backup(database: Database, backups: Path) -> Path | None:
-    """Copy an SQLite database, also while others write; None for servers, which do it themselves.
+def backup(database: Database, backups: Path) -> Path:
+    """Copy the database into an SQLite file of the same revision, also while others write.
 
     Raises:
         StoreError: the copy could not be written, or was not sound when it was read again.
     """
-    if not database.is_sqlite:
-        return None
     stamp = now_utc().strftime("%Y%m%dT%H%M%S%fZ")
     target = backups / f"holewise-{revision(database) or 'empty'}-{stamp}.db"
     partial = target.with_suffix(".partial")
     try:
         backups.mkdir(parents=True, exist_ok=True)
-        with (
-            closing(sqlite3.connect(database.place)) as source,
-            closing(sqlite3.connect(partial)) as copy,
-        ):
-            source.backup(copy)
+        if not database.is_sqlite:
+            _copy_to_file(database, partial)
+        with closing(sqlite3.connect(partial)) as copy:
+            if database.is_sqlite:
+                with closing(sqlite3.connect(database.place)) as source:
+                    source.backup(copy)
             found = copy.execute("PRAGMA integrity_check").fetchone()[0]
         if found != "ok":
             raise StoreError(f"copy of the database {partial} is not sound", got=found)
@@ -157,6 +157,47 @@ def backup(database: Database, backups: Path) -> Path | None:
     return target
 
 
+def _copy_to_file(database: Database, file: Path) -> None:
+    """A server's rows in a new SQLite file whose tables are of the same revision."""
+    found = revision(database)
+    if found not in _known():
+        check_schema(database)
+    copy = Database(f"sqlite+pysqlite:///{file}")
+    try:
+        _migrate(copy, str(found))
+        copy_rows(database, copy)
+    finally:
+        copy.close()
+
+
+def put_back(database: Database, file: Path) -> Upgrade:
+    """Fill an empty database from a backup, then bring its tables up to date.
+
+    Raises:
+        StoreError: the database is not empty, or the file is no sound backup of this program.
+    """
+    if revision(database) is not None:
+        raise StoreError(
+            f"{database.place}: there is a database already",
+            do="Put the backup into a new data folder or an empty database. Nothing was changed.",
+        )
+    if not file.is_file():
+        raise StoreError(f"backup {file} is not there")
+    source = Database(f"sqlite+pysqlite:///{file}")
+    try:
+        problems, found = damage(source), revision(source)
+        if problems:
+            raise StoreError(f"backup {file} is damaged", got="; ".join(problems[:3]))
+        if found is None or found not in _known():
+            check_schema(source)
+        _migrate(database, str(found))
+        copy_rows(source, database)
+    finally:
+        source.close()
+    _migrate(database)
+    return Upgrade(found, HEAD, None)
+
+
 def _config() -> Any:
     from alembic.config import Config
 
@@ -172,7 +213,7 @@ def _known() -> set[str]:
     return {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
 
 
-def _migrate(database: Database) -> None:
+def _migrate(database: Database, to: str = "head") -> None:
     from alembic import command
     from alembic.util import CommandError
 
@@ -180,7 +221,7 @@ def _migrate(database: Database) -> None:
     try:
         with database.writing() as connection:
             config.attributes["connection"] = connection
-            command.upgrade(config, "head")
+            command.upgrade(config, to)
     except CommandError as error:
         raise StoreError(
             f"{database.place}: the tables could not be brought up to date", got=str(error)

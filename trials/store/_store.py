@@ -11,6 +11,7 @@ from pathlib import Path
 from types import TracebackType
 
 import pandas as pd
+from sqlalchemy.engine import URL
 
 from trials.errors import ConflictError, StoreError
 from trials.model import CuttingData, Origin, Run, Trial
@@ -54,7 +55,7 @@ class Store(PhotoRows, WearRows):
         ConflictError: it changed since it was read, or its state does not allow this.
     """
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str | URL) -> None:
         """Open a store by SQLAlchemy URL; its schema must be there and up to date."""
         self._database = Database(url)
         try:
@@ -64,7 +65,7 @@ class Store(PhotoRows, WearRows):
             raise
 
     @classmethod
-    def create(cls, url: str) -> Store:
+    def create(cls, url: str | URL) -> Store:
         """Open a store, making its tables when the database is empty."""
         database = Database(url)
         try:
@@ -72,6 +73,11 @@ class Store(PhotoRows, WearRows):
         finally:
             database.close()
         return cls(url)
+
+    @property
+    def place(self) -> str:
+        """The database's file, or its server's address without a password."""
+        return self._database.place
 
     def close(self) -> None:
         """Give back every connection."""
@@ -383,7 +389,8 @@ def open_store(folder: ShopFolder) -> Store:
         StoreError: the database cannot be used as it stands; or it is gone although recordings
             lie beside it, which a new empty one would hide.
     """
-    there = folder.database.exists() and folder.database.stat().st_size > 0
+    server = folder.address.exists()
+    there = server or (folder.database.exists() and folder.database.stat().st_size > 0)
     if not there:
         _refuse_to_hide(folder)
     if not there or _is_empty(folder.url):
@@ -392,7 +399,7 @@ def open_store(folder: ShopFolder) -> Store:
     return Store(folder.url)
 
 
-def _is_empty(url: str) -> bool:
+def _is_empty(url: str | URL) -> bool:
     """True while another process is still making the tables, or was killed before it had."""
     database = Database(url)
     try:

@@ -19,6 +19,7 @@ from trials.workbench import _costs, _runs, _search
 from trials.workbench._choose_face import ChooseFace
 from trials.workbench._holes_face import HolesFace
 from trials.workbench._money_face import MoneyFace
+from trials.workbench._operations_face import OperationsFace
 from trials.workbench._photos_face import PhotosFace
 from trials.workbench._runs_face import RunsFace
 from trials.workbench._sharing_face import SharingFace
@@ -40,7 +41,9 @@ if TYPE_CHECKING:
     from trials.workbench._live import LiveViews
 
 
-class Workbench(ChooseFace, HolesFace, MoneyFace, PhotosFace, RunsFace, SharingFace, ShopFace):
+class Workbench(
+    ChooseFace, HolesFace, MoneyFace, OperationsFace, PhotosFace, RunsFace, SharingFace, ShopFace
+):
     """Everything that can be done with a shop's trials; the one door for every screen.
 
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be

@@ -1,0 +1,16 @@
+"""A PostgreSQL server that the tests of this folder share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.helpers.postgres import PostgresServer
+
+
+@pytest.fixture(scope="session")
+def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PostgresServer]:
+    server = PostgresServer(tmp_path_factory.mktemp("postgres"))
+    yield server
+    server.stop()
