@@ -10,7 +10,7 @@ from tests.helpers.postgres import PostgresServer
 
 
 @pytest.fixture(scope="session")
-def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PostgresServer]:
-    server = PostgresServer(tmp_path_factory.mktemp("postgres"))
+def postgres() -> Iterator[PostgresServer]:
+    server = PostgresServer()
     yield server
     server.stop()

