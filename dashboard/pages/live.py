@@ -12,12 +12,15 @@ from dash import Dash, Input, Output, Patch, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
+from dashboard.access import require_editor, viewer
 from dashboard.browser import in_browser
-from dashboard.components import aria, figure
+from dashboard.components import aria, figure, problem
 from dashboard.pages import live_parts
 from dashboard.pages.trial import title
 from dashboard.shared_look import SharedLook
 from dashboard.show import Show
+from dashboard.texts import live_next as next_texts
+from trials.errors import HolewiseError
 from trials.figures import LiveTrace, RunTrend, draw_live, draw_run_trend
 from trials.model import Trial
 
@@ -51,13 +54,33 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             dcc.Interval(id=ids.LIVE_WATCH_TICK, interval=_WATCH_MS),
             title(trial, show, here="live"),
             html.Div(id=ids.LIVE_WATCH, className="watch", role="alert"),
+            dcc.Store(id=ids.LIVE_SAID, data=live_parts.said_keys(trial, view, show)),
+            html.Div([
             html.Div(
-                parts.alarm,
-                id=ids.LIVE_ALARM,
+                [
+                    html.Div(
+                        parts.alarm,
+                        id=ids.LIVE_ALARM,
+                        className="says",
+                        role="status",
+                        **aria(live="assertive", atomic="true"),
+                    ),
+                    html.Button(
+                        next_texts.ACKNOWLEDGE,
+                        id=ids.LIVE_ACKNOWLEDGE,
+                        type="button",
+                        n_clicks=0,
+                        hidden=not parts.standing,
+                        disabled=not viewer().may_edit,
+                        className="acknowledge",
+                    ),
+                ],
+                id=ids.LIVE_BANNER,
                 className=f"state {parts.level}",
-                role="status",
-                **aria(live="assertive", atomic="true"),
             ),
+            html.Div(id=ids.LIVE_ACKNOWLEDGED, role="status", className="acknowledged"),
+            html.Div(parts.todo, id=ids.LIVE_NEXT, className="todo", **aria(live="polite")),
+            ], className="strip"),
             html.Div(
                 [
                     html.Section(parts.gauge, id=ids.LIVE_GAUGE, className="gauge"),
@@ -106,7 +129,10 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(
         Output(ids.LIVE_ALARM, "children"),
-        Output(ids.LIVE_ALARM, "className"),
+        Output(ids.LIVE_SAID, "data"),
+        Output(ids.LIVE_NEXT, "children"),
+        Output(ids.LIVE_ACKNOWLEDGE, "hidden"),
+        Output(ids.LIVE_BANNER, "className"),
         Output(ids.LIVE_GAUGE, "children"),
         Output(ids.LIVE_FACTS, "children"),
         Output(ids.LIVE_TRACE, "figure"),
@@ -119,16 +145,25 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(ids.LIVE_ASK, "data"),
         State(ids.LIVE_TRIAL, "data"),
         State(ids.LIVE_HOLES_SEEN, "data"),
+        State(ids.LIVE_SAID, "data"),
         State(ids.VIEW, "data"),
         prevent_initial_call=True,
     )
-    def go_on(beat: int, name: str, seen: str, chosen: dict[str, Any]) -> tuple[Any, ...]:
+    def go_on(
+        beat: int, name: str, seen: str, said: list[str], chosen: dict[str, Any]
+    ) -> tuple[Any, ...]:
         show = Show.from_view(chosen)
         trial = workbench.trial(name)
         view = shared.look(name)
         parts = live_parts.parts(workbench, trial, view, show)
+        banner, todo = live_parts.said_keys(trial, view, show)
         return (
-            parts.alarm,
+            # What has not changed is not said again to those who hear the page, and a button in it
+            # stays the one that a finger is on.
+            no_update if banner == said[0] else parts.alarm,
+            [banner, todo],
+            no_update if todo == said[1] else parts.todo,
+            not parts.standing,
             f"state {parts.level}",
             parts.gauge,
             parts.facts,
@@ -137,6 +172,25 @@ def register(app: Dash, workbench: Workbench) -> None:
             *_holes(trial, view, seen, show),
             beat,
         )
+
+    @app.callback(
+        Output(ids.LIVE_ACKNOWLEDGED, "children"),
+        Output(ids.LIVE_ACKNOWLEDGE, "hidden", allow_duplicate=True),
+        Input(ids.LIVE_ACKNOWLEDGE, "n_clicks"),
+        State(ids.LIVE_TRIAL, "data"),
+        prevent_initial_call=True,
+    )
+    def acknowledge(clicks: int | None, name: str) -> tuple[Any, Any]:
+        if not clicks:
+            return no_update, no_update
+        try:
+            require_editor()
+            view = shared.look(name)
+            if view is not None:
+                workbench.acknowledge(name, view.run.number, who=viewer().name or texts.PROGRAM)
+        except HolewiseError as error:
+            return problem(error), no_update
+        return None, True
 
     in_browser(
         app,

@@ -10,6 +10,7 @@ from dash.development.base_component import Component
 
 from dashboard import links, texts
 from dashboard.components import SILENT, Cell, aria, command, table, tile, tiles
+from dashboard.pages import live_next
 from dashboard.pages.next_step import log_command
 from dashboard.show import Show
 from trials.figures import LiveTrace, RunTrend, live_trace, run_trend
@@ -45,6 +46,8 @@ class Parts:
     alarm: list[Component]
     gauge: list[Component]
     facts: Component
+    todo: list[Component]
+    standing: bool
 
 
 def level(view: LiveView | None) -> Level:
@@ -67,12 +70,16 @@ def parts(workbench: Workbench, trial: Trial, view: LiveView | None, show: Show)
             _nothing_recorded(workbench, trial),
             _gauge(trial, None, stands, show),
             tiles([]),
+            [],
+            standing=False,
         )
     return Parts(
         stands,
         _state(view, stands),
         _gauge(trial, view, stands, show),
         _facts(trial, view, stands, show),
+        live_next.strip(trial, view, stands, show),
+        live_next.standing(view),
     )
 
 
@@ -111,11 +118,24 @@ def _state(view: LiveView, stands: Level) -> list[Component]:
     ]
 
 
+def said_keys(trial: Trial, view: LiveView | None, show: Show) -> list[str]:
+    """Change whenever the banner, or what to do, says something else."""
+    if view is None:
+        return ["none", "none"]
+    stands = level(view)
+    return [
+        f"{stands}|{view.run.number}|{view.run.state}|{view.alarm}",
+        live_next.said(trial, view, stands, show),
+    ]
+
+
 def _gauge(trial: Trial, view: LiveView | None, stands: Level, show: Show) -> list[Component]:
     limit = trial.load_limit_pct if view is None else view.limit_pct
     load = view.newest_load_pct if view is not None and stands in ("ok", "alarm") else None
     top = max(100.0, 1.25 * limit)
     below = texts.LIVE_LIMIT.format(limit=show.pct(limit))
+    if load is not None:
+        below = " · ".join((below, live_next.distance(load, limit, show)))
     if stands == "stale" and view is not None and view.newest_load_pct is not None:
         below = " · ".join(
             (

@@ -12,7 +12,8 @@ from contextlib import contextmanager
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from dashboard import links, texts
+from dashboard import ids, links, texts
+from dashboard.texts import live_next as next_texts
 from tests.browser.conftest import Watched, served
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_stream import LineServer, stream, up_to_s
@@ -106,6 +107,8 @@ def test_load_holes_trace_and_alarm_follow_the_stream(
         drilling.drill()
         expect(page.locator(".state.ok")).to_be_visible(timeout=SOON_MS)
         expect(page.locator(".load .digits")).to_be_visible()
+        size = "parseFloat(getComputedStyle(document.querySelector('.load')).fontSize)"
+        assert page.evaluate(size) > 100, "too small to be read at arm's length"
         page.wait_for_function(
             """() => {
                 window.loads = window.loads || new Set();
@@ -138,8 +141,18 @@ def test_load_holes_trace_and_alarm_follow_the_stream(
         expect(alarm).to_be_visible(timeout=SOON_MS)
         expect(alarm).to_contain_text(texts.LIVE_ALARM)
         expect(alarm).to_contain_text(texts.LIVE_SIGN_ALARM)
-        assert alarm.get_attribute("role") == "status"
-        assert alarm.get_attribute("aria-live") == "assertive"
+        says = page.locator(f"#{ids.LIVE_ALARM}")
+        assert says.get_attribute("role") == "status"
+        assert says.get_attribute("aria-live") == "assertive"
+        expect(alarm).to_be_in_viewport(ratio=1)
+
+        with page.expect_response(
+            lambda answer: ids.LIVE_ACKNOWLEDGED in (answer.request.post_data or "")
+        ):
+            page.get_by_role("button", name=next_texts.ACKNOWLEDGE).click()
+        first_seen = planned.alarms(NAME, 1)[0]
+        assert first_seen.acknowledged_by == texts.PROGRAM
+        assert not first_seen.standing
 
         drilling.hold()
         drilling.line.end()

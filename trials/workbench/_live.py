@@ -298,7 +298,8 @@ class _Follower:
             return self._problem
         if self._alarm.over_limit:
             newest = self._derivation.newest_load_pct or 0.0
-            return f"Load {newest:.0f} % is over the limit of {limit:.0f} %. Look at the drill."
+            now = f"Load {newest:.0f} % is" if newest > limit else "Load was"  # a moment ago
+            return f"{now} over the limit of {limit:.0f} %. Look at the drill."
         if (standing := _standing_text(alarms)) is not None:
             return standing
         number, peak, start_s = 0, 0.0, 0.0

@@ -156,7 +156,7 @@ def test_a_run_that_is_over_is_never_shown_as_now() -> None:
 def test_fresh_load_is_large_and_old_load_is_not_shown_as_now(bench: Any) -> None:
     fresh = live_parts.parts(bench, invented_trial(), invented_live(), Show())
     stale = live_parts.parts(bench, invented_trial(), invented_live(stale=True, age_s=14.2), Show())
-    assert "Spindle load now 46 % limit 80 %" in words(fresh.gauge)
+    assert "Spindle load now 46 % limit 80 % · 34 % below the limit" in words(fresh.gauge)
     assert f"Spindle load now {texts.LIVE_STALE_VALUE} last value 46 %, 14 s ago" in words(
         stale.gauge
     )
