@@ -154,6 +154,9 @@ def _register_pages(app: Dash, workbench: Workbench) -> None:
 
 def _show_unexpected(error: Exception) -> None:
     """Say that something went wrong; the details go to the log, not to the screen."""
-    log.error("a callback of the dashboard failed", exc_info=error)
+    if isinstance(error, AccessError):
+        log.info("a callback was refused: %s", error)
+    else:
+        log.error("a callback of the dashboard failed", exc_info=error)
     message = error if isinstance(error, HolewiseError) else texts.PROBLEM_UNEXPECTED
     set_props(ids.PROBLEM, {"children": problem(message)})

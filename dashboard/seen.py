@@ -37,16 +37,18 @@ PRICED = frozenset(
         "response_map", "run_size", "run_size_figure", "trial_cost",
     }
 )  # fmt: skip
-# Change something, or tell what only an editor needs.
+# Change nothing, and tell what only an editor needs.
+FOR_EDITORS = frozenset(
+    {"is_password", "listen", "people", "person", "preview_runs", "sign_in_key"}
+)
 CHANGES = frozenset(
     {
         "acknowledge", "add_hole", "add_person", "add_photo", "add_wear", "back_up",
         "change_settings", "close", "drop_hole", "end_run", "export", "hold_again",
-        "import_package", "import_runs", "import_trace", "is_password", "listen",
-        "merge_holes", "new_trial", "open", "overrule", "people", "person", "plan_run",
-        "preview_runs", "rebuild", "record", "redo_edit", "remove_person", "remove_photo",
-        "remove_wear", "reopen_run", "restore_photo", "restore_wear", "save_profile",
-        "set_photo_scale", "sign_in_key", "split_hole", "undo_edit", "undo_import",
+        "import_package", "import_runs", "import_trace", "merge_holes", "new_trial", "open",
+        "overrule", "plan_run", "rebuild", "record", "redo_edit", "remove_person",
+        "remove_photo", "remove_wear", "reopen_run", "restore_photo", "restore_wear",
+        "save_profile", "set_photo_scale", "split_hole", "undo_edit", "undo_import",
         "upgrade", "use_start", "use_suggestion", "withdraw_run",
     }
 )  # fmt: skip
