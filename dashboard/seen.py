@@ -44,12 +44,13 @@ FOR_EDITORS = frozenset(
 CHANGES = frozenset(
     {
         "acknowledge", "add_hole", "add_person", "add_photo", "add_wear", "back_up",
-        "change_settings", "close", "drop_hole", "end_run", "export", "hold_again",
-        "import_package", "import_runs", "import_trace", "merge_holes", "new_trial", "open",
-        "overrule", "plan_run", "rebuild", "record", "redo_edit", "remove_person",
-        "remove_photo", "remove_wear", "reopen_run", "restore_photo", "restore_wear",
-        "save_profile", "set_photo_scale", "split_hole", "undo_edit", "undo_import",
-        "upgrade", "use_start", "use_suggestion", "withdraw_run",
+        "back_up_shop", "change_settings", "close", "drop_hole", "end_run", "export",
+        "hold_again", "import_package", "import_runs", "import_trace", "merge_holes",
+        "new_trial", "open", "overrule", "plan_run", "rebuild", "record", "redo_edit",
+        "remove_person", "remove_photo", "remove_wear", "reopen_run", "restore",
+        "restore_photo", "restore_wear", "save_profile", "set_photo_scale", "split_hole",
+        "undo_edit", "undo_import", "upgrade", "use_file", "use_server", "use_start",
+        "use_suggestion", "withdraw_run",
     }
 )  # fmt: skip
 

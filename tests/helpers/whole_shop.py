@@ -56,7 +56,7 @@ def addresses() -> list[str]:
     """Every page, of each trial where it is of one; a page that is new is among them."""
     alone = [links.HOME, links.start(), links.settings(), links.health()]
     of_trials = sorted(set(PAGES) - {links.read(path)[0] for path in alone})
-    return alone + [f"/{page}/{name}" for page in of_trials for name in (ENDED, OPEN)]
+    return alone + [f"/trial/{ENDED}"] + [f"/{page}/{OPEN}" for page in of_trials]
 
 
 def crawl(crawler: Crawler) -> Iterator[str]:

@@ -118,7 +118,7 @@ def test_no_callback_lets_a_reader_change_anything(bench: Workbench) -> None:
             as_reader(browser.body(callback, callback["inputs"][0], {}))
     assert set(asked) == callbacks
     # The walk can tell: for the editor the same requests do reach what changes things.
-    assert {"use_suggestion", "back_up", "change_settings", "end_run"} <= changed
+    assert {"use_suggestion", "back_up", "change_settings", "remove_wear"} <= changed
     assert content(bench) != before
 
 
