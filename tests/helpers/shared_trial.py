@@ -6,6 +6,7 @@ from pathlib import Path
 
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_stream import stream, written
+from tests.helpers.pictures import picture, with_place
 from trials.model import WearReading
 from trials.workbench import Workbench
 
@@ -21,6 +22,8 @@ def fill_shop(shop: Path, scratch: Path, *, holes: int = 6) -> None:
         bench.merge_holes(NAME, 1, 2, 3, who="anna")
         bench.add_wear(NAME, 1, WearReading(3, 0.1, 0.14, note="- even"))
         bench.add_wear(NAME, 1, WearReading(5, 0.31, 0.36))
+        photo = picture(exif=with_place(), comment=b"SECRET-COMMENT")
+        bench.add_photo(NAME, 1, 5, photo, mm_per_pixel=0.01, note="=corner", who="carla")
         bench.end_run(NAME, 1, "worn")
         bench.plan_run(NAME, START, drill="coated", regrinds_done=1)
         bench.import_trace(NAME, 2, written(scratch, stream(holes, seed=2)))

@@ -10,6 +10,7 @@ import typer
 
 from trials import __version__
 from trials.cli import (
+    answer,
     choose,
     compare,
     cost,
@@ -56,7 +57,7 @@ app.add_typer(photo.app, name="photo")
 app.add_typer(people.app, name="people")
 for module in (
     choose, start, plan, log, import_file, import_runs, wear, life, cost, interval, compare,
-    suggest, dashboard, demo_command, doctor, package, database,
+    suggest, dashboard, demo_command, doctor, package, answer, database,
 ):  # fmt: skip
     module.add_to(app)
 

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.cli.common import TrialName, workbench
 from trials.cli.show import say, table
 from trials.cli.show_progress import working
+from trials.errors import ConflictError, require
+
+if TYPE_CHECKING:
+    from trials.workbench import PackagePreview
+    from trials.workbench._share_merge import Side
 
 app = typer.Typer(help="Look at packages of trials.", no_args_is_help=True)
 PackageFile = Annotated[Path, typer.Argument(help="Package of a trial.", metavar="FILE")]
@@ -61,7 +66,9 @@ def export(
             name, out, licence=licence, traces=traces, remove=remove, replace=replace,
             on_progress=told,
         )  # fmt: skip
-    say(f"Wrote {done.path}: {done.size_bytes:,} bytes, {done.traces} traces.")
+    say(
+        f"Wrote {done.path}: {done.size_bytes:,} bytes, {done.traces} traces, {done.photos} photos."
+    )
     if done.removed:
         say(f"Left out: {', '.join(done.removed)}.")
     if not licence:
@@ -114,18 +121,35 @@ def import_package(
     preview: Annotated[
         bool, typer.Option("--preview", help="Show what it would do; take nothing in.")
     ] = False,
-    new_runs_only: Annotated[
-        bool, typer.Option("--new-runs-only", help="Add new runs; keep others as they are here.")
-    ] = False,
+    theirs: Annotated[
+        list[str] | None,
+        typer.Option(help="Take the package's side: 'run 3, end', 'run 3', trial or all."),
+    ] = None,
+    mine: Annotated[
+        list[str] | None, typer.Option(help="Keep this shop's side of the same.")
+    ] = None,
 ) -> None:
-    """Take in a package: all of it, or nothing and the reason."""
+    """Take in a package: all of it, or nothing and the reason.
+
+    Where both sides went on with a trial, what differs is shown side by side, and --theirs and
+    --mine say which side holds; the most exact name goes first. What is only in the package is
+    added; a run whose number is another run's here gets the next one.
+    """
+    choices: dict[str, Side] = {}
+    choices |= dict.fromkeys(mine or (), "mine")
+    for one in theirs or ():
+        require(choices.get(one) is None, "--theirs and --mine", one, "each name once")
+        choices[one] = "theirs"
     with workbench(context) as bench, working("Checking the package") as told:
         if preview:
             found = bench.preview_package(file, name=name, on_progress=told)
         else:
-            found = bench.import_package(
-                file, name=name, new_runs_only=new_runs_only, on_progress=told
-            )
+            try:
+                found = bench.import_package(file, name=name, choices=choices, on_progress=told)
+            except ConflictError:
+                differing = bench.preview_package(file, name=name)
+                _show_differences(differing)
+                raise
     done = "Would take" if preview else "Took"
     if found.nothing_to_do:
         say(f"All of {found.file} is here already, in trial {found.trial}. Nothing to do.")
@@ -134,12 +158,37 @@ def import_package(
     else:
         new = ", ".join(map(str, found.new_runs)) or "none"
         say(f"{done} in for trial {found.trial} from {found.file}: new runs {new}.")
-    if found.differences:
-        rows = [(one.place, one.field, one.here, one.there) for one in found.differences]
-        table("Differs; stays as it is here", ("where", "what", "here", "in the package"), rows)
+    for there, here in found.renumbered:
+        say(f"Run {there} of the package is run {here} here, because that number was taken.")
+    if found.new_photos:
+        say(f"Photos: {found.new_photos}.")
+    if preview or not choices:
+        _show_differences(found)
+    elif found.differences:
+        say(f"{len(found.differences)} values differed; they stand as you chose.")
+    _show_answers(found)
     if found.removed:
         say(f"The sender left out: {', '.join(found.removed)}. Those values are not known here.")
     say(f"Licence: {found.licence or 'none stated; ask before you pass it on'}.")
+
+
+def _show_differences(found: PackagePreview) -> None:
+    if not found.differences:
+        return
+    rows = [(one.key, one.here, one.there, "" if one.takeable else "stays as it is here")
+            for one in found.differences]  # fmt: skip
+    table("Differs", ("what", "here", "in the package", ""), rows)
+
+
+def _show_answers(found: PackagePreview) -> None:
+    for remark in found.remarks:
+        about = found.trial if remark.run is None else f"run {remark.run}"
+        say(f"Remark of {remark.made_by or 'somebody'} on {about}: {remark.text}")
+    if found.proposals:
+        say(f"Proposals: {len(found.proposals)}. See them with: holewise proposals {found.trial}")
+    for one in found.proposals:
+        if one.problem:
+            say(f"A proposal for {one.drill} cannot be drilled here: {one.problem}")
 
 
 @app.command("undo")

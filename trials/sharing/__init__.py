@@ -2,10 +2,19 @@
 
 from trials.sharing.hand_over import HandOver, hand_over_text
 from trials.sharing.machine_card import machine_card
+from trials.sharing.package_answer import (
+    Proposal,
+    Remark,
+    answer_package,
+    answer_rows,
+    read_cutting_data,
+    read_proposals,
+)
 from trials.sharing.package_format import (
     ContentTable,
+    FileToPack,
     PackageContent,
-    TraceToPack,
+    photo_name,
     trace_name,
 )
 from trials.sharing.package_read import Package, open_package, verify_package
@@ -35,10 +44,13 @@ __all__ = [
     "ColumnMatch",
     "ContentTable",
     "FieldName",
+    "FileToPack",
     "HandOver",
     "Package",
     "PackageContent",
+    "Proposal",
     "Refused",
+    "Remark",
     "Removal",
     "RemovedField",
     "Report",
@@ -46,11 +58,15 @@ __all__ = [
     "SheetChoices",
     "SheetRun",
     "SheetRuns",
-    "TraceToPack",
+    "answer_package",
+    "answer_rows",
     "hand_over_text",
     "machine_card",
     "open_package",
+    "photo_name",
     "preview",
+    "read_cutting_data",
+    "read_proposals",
     "read_trial",
     "removals",
     "report_html",

@@ -23,12 +23,12 @@ TRIAL_FILE = "trial.json"
 README = "README.txt"
 NAMES = re.compile(
     r"README\.txt|datapackage\.json|trial\.json|[a-z_]{1,40}\.csv"
-    r"|traces/run-\d{4,9}-\d{1,4}\.parquet|photos/[0-9a-f]{64}\.(jpg|png)"
+    r"|traces/run-\d{4,9}-\d{1,4}\.parquet|photos/[0-9a-f]{64}\.jpg"
 )
 
 ContentTable = Literal[
     "drills", "runs", "wear", "recordings", "holes", "holes_found", "gaps", "alarms", "edits",
-    "remarks", "proposals",
+    "photos", "remarks", "proposals",
 ]  # fmt: skip
 
 
@@ -62,9 +62,11 @@ TABLES: dict[ContentTable, tuple[PackedColumn, ...]] = {
     "gaps": PACKED_TABLES["gaps"].columns,
     "alarms": PACKED_TABLES["alarms"].columns,
     "edits": PACKED_TABLES["edits"].columns,
+    "photos": PACKED_TABLES["photos"].columns,
     "remarks": PACKED_TABLES["remarks"].columns,
     "proposals": PACKED_TABLES["proposals"].columns,
 }
+_PORTION = 1 << 20
 TRACE_COLUMNS = ("time_s", "load_pct", "rpm", "depth_mm")
 
 _FRICTIONLESS: dict[CellKind, str] = {
@@ -74,12 +76,24 @@ _FRICTIONLESS: dict[CellKind, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class TraceToPack:
-    """A trace on the disk: its name in the package, and what it must be."""
+class FileToPack:
+    """A trace or a photo: its name in the package, what it must be, and where it is read from."""
 
     name: str
-    path: Path
     sha256: str
+    where: str
+    portions: Callable[[], Iterable[bytes]]
+
+    @classmethod
+    def on_disk(cls, name: str, path: Path, sha256: str) -> FileToPack:
+        """A file on the disk."""
+
+        def portions() -> Iterable[bytes]:
+            with path.open("rb") as file:
+                while part := file.read(_PORTION):
+                    yield part
+
+        return cls(name, sha256, str(path), portions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +104,7 @@ class PackageContent:
         trial_uuid: key of the trial; created_utc: when it was begun, None when that was removed.
         plain: the trial as `trials.model.plain.to_plain` gives it.
         rows: gives the rows of a table, in order, each time it is asked.
-        traces: files of samples.
+        traces: files of samples; photos: pictures, each once.
         licence: what the user says about passing it on; empty when nothing was said.
         removed: names of what was removed, see `trials.sharing.redaction`.
         runs: how many there are, for progress.
@@ -100,14 +114,20 @@ class PackageContent:
     created_utc: datetime | None
     plain: dict[str, Any]
     rows: Callable[[ContentTable], Iterable[PackedRow]]
-    traces: tuple[TraceToPack, ...]
+    traces: tuple[FileToPack, ...]
     licence: str = ""
     removed: tuple[str, ...] = ()
+    photos: tuple[FileToPack, ...] = ()
 
 
 def trace_name(run: int, recording: int) -> str:
     """Name of a trace in a package."""
     return f"traces/run-{run:04d}-{recording}.parquet"
+
+
+def photo_name(sha256: str) -> str:
+    """Name of a photo in a package."""
+    return f"photos/{sha256}.jpg"
 
 
 def columns_of(table: ContentTable, removed: Iterable[str]) -> tuple[PackedColumn, ...]:
@@ -200,6 +220,9 @@ def _resource(
                 for name in TRACE_COLUMNS
             ]},
         }  # fmt: skip
+    elif path.endswith(".jpg"):
+        found |= {"description": "A photo of a drill; photos.csv says of which run and hole.",
+                  "format": "jpg", "mediatype": "image/jpeg"}  # fmt: skip
     elif path == TRIAL_FILE:
         found |= {"description": "The trial: machine, work, hole, limits and what things cost.",
                   "format": "json", "mediatype": "application/json"}  # fmt: skip
@@ -245,6 +268,7 @@ How to look into it
   between columns, decimal points, UTF-8. A row of runs.csv is one drill edge from fresh to its end.
   remarks.csv and proposals.csv hold what was answered; see below.
   trial.json holds the machine, the work, the hole and the limits of the trial as text.
+  photos/ holds photos of drills, without anything beside the picture; photos.csv says of which run.
   traces/ holds the recorded spindle load as Parquet, a file format that data tools read.
   datapackage.json says what every column means and in which unit (UCUM codes), and holds a checksum
   of every file (Frictionless Data Package, https://datapackage.org).

@@ -14,6 +14,7 @@ import os
 import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import fields
 from datetime import datetime
 from pathlib import Path
 from typing import IO, Any, NoReturn
@@ -24,7 +25,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from trials.errors import InputError, require
-from trials.model import Trial
+from trials.model import CuttingData, Trial
 from trials.model.plain import from_plain
 from trials.sharing.package_cells import from_cell, read_json
 from trials.sharing.package_format import (
@@ -37,7 +38,9 @@ from trials.sharing.package_format import (
     TRIAL_FILE,
     ContentTable,
     columns_of,
+    photo_name,
 )
+from trials.sharing.package_photos import check_photo
 from trials.sharing.package_write import MOST_BYTES, NEEDED, SEAL, SEAL_BYTES, as_written, digest_of
 from trials.store import PackedColumn, PackedRow
 
@@ -46,6 +49,7 @@ _MOST_DESCRIPTION = 64 << 20
 _MOST_ROWS_OF_TRACE = 200_000_000
 _LOCAL_HEADER = 30
 _PORTION = 1 << 20
+MOST_REMARK = 5000
 _NOTHING_TAKEN = "Nothing was taken from it. Ask the sender for the package as it was written."
 
 
@@ -125,13 +129,12 @@ class Package:
         """Names of the traces inside."""
         return [name for name in self.files if name.startswith("traces/")]
 
-    def copy_trace(self, name: str, to: IO[bytes]) -> str:
-        """Write one trace to an open file; its SHA-256."""
+    def copy(self, name: str, to: IO[bytes]) -> str:
+        """Write one file to an open one; its SHA-256."""
         digest = hashlib.sha256()
-        with self._archive.open(name) as file:
-            while part := file.read(_PORTION):
-                digest.update(part)
-                to.write(part)
+        for part in self.portions(name):
+            digest.update(part)
+            to.write(part)
         return digest.hexdigest()
 
     def check_trace(self, name: str, samples: int) -> None:
@@ -142,6 +145,25 @@ class Package:
         """
         with self._archive.open(name) as file:
             check_trace(file, f"{self.path.name}, {name}", samples)
+
+    def photo_names(self) -> list[str]:
+        """Names of the photos inside."""
+        return [name for name in self.files if name.startswith("photos/")]
+
+    def photo_bytes(self, sha256: str) -> bytes:
+        """A photo by its checksum."""
+        return self._bytes(photo_name(sha256))
+
+    def portions(self, name: str) -> Iterator[bytes]:
+        """Any file inside, by portions."""
+        with self._archive.open(name) as file:
+            while part := file.read(_PORTION):
+                yield part
+
+    def checksum(self, name: str) -> str:
+        """SHA-256 of a file inside, which was compared with its bytes."""
+        found = next(one for one in self.description["resources"] if one["path"] == name)
+        return str(found["hash"]).removeprefix("sha256:")
 
     def _describe(self) -> dict[str, Any]:
         if self._archive.getinfo(DESCRIPTION).file_size > _MOST_DESCRIPTION:
@@ -232,9 +254,13 @@ def verify_package(path: Path, *, on_progress: Callable[[float], None] | None = 
     with open_package(path) as package:
         samples = {row.get("trace"): row["samples"] for row in package.rows("recordings")}
         _check_trace_names(package, set(samples))
+        check_answers(package)
+        photos = {}
         for table in TABLES:
-            for _ in package.rows(table):
-                pass
+            for row in package.rows(table):
+                if table == "photos":
+                    photos[photo_name(str(row["sha256"]))] = row
+        _check_photos(package, photos)
         names = package.trace_names()
         for place, name in enumerate(names, 1):
             package.check_trace(name, samples[name])
@@ -248,6 +274,40 @@ def _check_trace_names(package: Package, named: set[Any]) -> None:
     require(there == named - {None}, f"{package.path.name}, recordings.csv: traces",
             ", ".join(sorted(str(one) for one in there ^ (named - {None})))[:200],
             "the traces that are in the package", _NOTHING_TAKEN)  # fmt: skip
+
+
+def _check_photos(package: Package, named: dict[str, PackedRow]) -> None:
+    there = set(package.photo_names())
+    require(there == set(named), f"{package.path.name}, photos.csv: photos",
+            ", ".join(sorted(there ^ set(named)))[:200], "the photos that are in the package",
+            _NOTHING_TAKEN)  # fmt: skip
+    for name, row in named.items():
+        size_px = (row["width_px"], row["height_px"])
+        place = f"{package.path.name}, {name}"
+        check_photo(package.photo_bytes(row["sha256"]), row["sha256"], size_px, place)
+
+
+def check_answers(package: Package) -> None:
+    """Look at remarks and proposals: of runs and drills that there are, within what can be.
+
+    Raises:
+        InputError: they are not.
+    """
+    runs = {row["number"] for row in package.rows("runs")}
+    drills = [drill["name"] for drill in package.plain["drills"]]
+    for table in ("remarks", "proposals"):
+        for line, row in enumerate(package.rows(table), 2):
+            where = f"{package.path.name}, {table}.csv, row {line}"
+            require(row["run"] is None or row["run"] in runs, f"{where}: run", row["run"],
+                    "a run of the package, or empty", _NOTHING_TAKEN)  # fmt: skip
+            for text in (row.get("text"), row.get("why")):
+                require(len(text or "") <= MOST_REMARK, where, f"{len(text or ''):,} characters",
+                        f"at most {MOST_REMARK:,}", _NOTHING_TAKEN)  # fmt: skip
+            if table == "proposals":
+                require(row["drill"] in drills, f"{where}: drill", row["drill"],
+                        ", ".join(drills), _NOTHING_TAKEN)  # fmt: skip
+                names = [field.name for field in fields(CuttingData)]
+                from_plain(CuttingData, {name: row[name] for name in names}, where)
 
 
 def check_trace(file: IO[bytes], where: str, samples: int) -> None:

@@ -129,14 +129,14 @@ class _Writer:
             for place, table in enumerate(tables):
                 self._table(table)
                 self._told(0.3 * (place + 1) / len(tables))
-            for place, trace in enumerate(content.traces):
-                found = self._put(trace.name, _portions(trace.path))
-                if found != trace.sha256:
+            files = (*content.traces, *content.photos)
+            for place, file in enumerate(files):
+                if self._put(file.name, file.portions()) != file.sha256:
                     raise InputError(
-                        f"trace {trace.path} was changed or damaged since it was stored",
+                        f"{file.where} was changed or damaged since it was stored",
                         do="Nothing was written. Put it back from a copy, or rebuild it.",
                     )
-                self._told(0.3 + 0.65 * (place + 1) / len(content.traces))
+                self._told(0.3 + 0.65 * (place + 1) / len(files))
             self._put(DESCRIPTION, [_canonical(describe(content, self._files, self._rows))])
         self._told(1.0)
 
@@ -177,7 +177,7 @@ class _Writer:
                 if self._bytes > MOST_BYTES:
                     raise InputError(
                         "package", got=f"more than {MOST_BYTES:,} bytes", allowed="less than 4 GiB",
-                        do="Leave the traces out.",
+                        do="Leave the traces or the photos out.",
                     )  # fmt: skip
                 file.write(part)
         self._files[name] = (digest.hexdigest(), size)
@@ -207,9 +207,3 @@ def _with(first: PackedRow | None, rest: Iterable[PackedRow]) -> Iterable[Packed
     if first is not None:
         yield first
         yield from rest
-
-
-def _portions(path: Path) -> Iterable[bytes]:
-    with path.open("rb") as file:
-        while part := file.read(_PORTION):
-            yield part

@@ -22,7 +22,7 @@ REMOVALS: dict[Removal, str] = {
     "names": "the name of the trial and of the hole, and batches: customers and parts",
     "machines": "names of machines, and where recordings came from",
     "people": "who made, mended, acknowledged or proposed something",
-    "photos": "photos",
+    "photos": "photos of drills, with what is written about them",
     "times": "dates and times of day; times within a recording stay",
     "notes": "everything that was written freely; goes with each of the others but photos",
 }
@@ -64,6 +64,7 @@ _IN_ROWS: dict[tuple[ContentTable, str], tuple[Removal, ...]] = {
     ("alarms", "acknowledged_by"): ("people",),
     ("edits", "made_by"): ("people",),
     ("edits", "undone_by"): ("people",),
+    ("photos", "who"): ("people",),
     ("remarks", "made_by"): ("people",),
     ("proposals", "made_by"): ("people",),
 }
@@ -71,7 +72,7 @@ _STAYS_IN_ROWS = {
     ("runs", "drill"), ("runs", "peck_mode"), ("runs", "state"), ("runs", "end"),
     ("runs", "origin"), ("recordings", "kind"), ("recordings", "trace"), ("holes", "flags"),
     ("holes_found", "flags"), ("alarms", "kind"), ("edits", "kind"),
-    ("proposals", "drill"), ("proposals", "peck_mode"),
+    ("proposals", "drill"), ("proposals", "peck_mode"), ("photos", "sha256"),
     ("edits", "spans"), ("edits", "made"),
     ("holes", "peck_peaks_pct"), ("holes_found", "peck_peaks_pct"),
 }  # fmt: skip
@@ -117,6 +118,7 @@ def without(content: PackageContent, chosen: tuple[Removal, ...]) -> PackageCont
         plain=redactor.plain,
         rows=redactor.rows,
         removed=tuple(dict.fromkeys((*content.removed, *chosen))),
+        photos=() if "photos" in chosen else content.photos,
     )
 
 
@@ -134,6 +136,10 @@ def preview(content: PackageContent, chosen: tuple[Removal, ...]) -> list[Remove
         counts[("trial.json", "created_utc", "times")] = 1
     for table, columns in TABLES.items():
         reasons = {column.name: redactor.why_in_rows(table, column.name) for column in columns}
+        if table == "photos" and "photos" in chosen:
+            if count := sum(1 for _ in content.rows(table)):
+                counts[("photos.csv", "photos", "photos")] = count
+            continue
         if table == "drills" or not any(reasons.values()):
             continue
         for row in content.rows(table):
@@ -183,6 +189,8 @@ class _Redactor:
 
     def rows(self, table: ContentTable) -> Iterator[PackedRow]:
         """Rows of a table without what goes."""
+        if table == "photos" and "photos" in self._chosen:
+            return
         gone = {
             column.name: self._kinds[(table, column.name)]
             for column in TABLES[table]

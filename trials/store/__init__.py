@@ -26,7 +26,7 @@ from trials.store._people import (
     Role,
     is_password,
 )
-from trials.store._photo_files import PlainPhoto, plain_photo, read_photo, write_photo
+from trials.store._photo_files import PlainPhoto, photo_file, plain_photo, read_photo, write_photo
 from trials.store._private import secret_key, write_whole
 from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
@@ -84,6 +84,7 @@ __all__ = [
     "is_password",
     "now_utc",
     "open_store",
+    "photo_file",
     "plain_photo",
     "read_photo",
     "read_trace",

@@ -21,7 +21,14 @@ from trials.model.plain import from_plain, to_plain
 from trials.store import _tables as tables
 from trials.store._packing import PackedRow
 from trials.store._run_rows import select_runs
-from trials.store._taken_rows import RowsToPut, TakenIn, insert_taken, put_runs, traces_of
+from trials.store._taken_rows import (
+    RowsToPut,
+    TakenIn,
+    has_other_photos,
+    insert_taken,
+    put_runs,
+    traces_of,
+)
 from trials.store._trial_rows import select_trial, update_trial
 from trials.store._types import UtcTime, now_utc
 
@@ -33,7 +40,7 @@ class Merge:
     Args:
         trial: the trial as it becomes; None leaves it.
         runs: for the number of a run here, columns and their new values.
-        wear: for the number of a run here, all its readings as they become.
+        wear: for the number of a run here, readings that are put in or in place of the same one.
         edits: for the number of a run and of its recording here, all its edits as they become.
     """
 
@@ -80,7 +87,9 @@ def put_merge(
             .values(version=tables.run.c.version + 1, changed_utc=now)
         )
     name = trial if merge.trial is None else merge.trial.name
-    came: dict[str, list[str]] = {"remarks": [], "proposals": [], "recordings": [], "runs": []}
+    came: dict[str, list[str]] = {
+        "remarks": [], "proposals": [], "recordings": [], "runs": [], "photos": [],
+    }  # fmt: skip
 
     def noted(table: Any) -> Iterable[PackedRow]:
         for row in incoming.rows(table):
@@ -105,12 +114,17 @@ def _change(connection: Connection, merge: Merge, keys: Mapping[int, uuid.UUID])
         )
     for number, rows in merge.wear.items():
         table = tables.wear_reading
-        connection.execute(delete(table).where(table.c.run_uuid == keys[number]))
-        own = [{**row, "run_uuid": keys[number], "position": place,
-                "taken_utc": row["taken_utc"] or now_utc()}
-               for place, row in enumerate(rows, 1)]  # fmt: skip
-        if own:
-            connection.execute(insert(table), own)
+        mine = table.c.run_uuid == keys[number]
+        positions = select(table.c.uuid, table.c.position).where(mine)
+        known = {row.uuid: row.position for row in connection.execute(positions)}
+        last = max(known.values(), default=0)
+        for row in rows:
+            last += row["uuid"] not in known
+            values = {**row, "run_uuid": keys[number], "position": known.get(row["uuid"], last),
+                      "taken_utc": row["taken_utc"] or now_utc(), "removed_utc": None,
+                      "removed_by": ""}  # fmt: skip
+            connection.execute(delete(table).where(table.c.uuid == row["uuid"]))
+            connection.execute(insert(table), [values])
     for (_, recording), rows in merge.edits.items():
         edits = tables.hole_edit
         connection.execute(delete(edits).where(edits.c.recording_uuid == recording))
@@ -137,6 +151,9 @@ def take_out_merge(connection: Connection, trial: str, taken: TakenIn) -> list[s
         for one in runs
         if one.version != versions.get(str(one.uuid), 1 if str(one.uuid) in new else one.version)
     ]
+    gone = [one.uuid for one in new.values()]
+    if has_other_photos(connection, gone, taken):
+        changed.append("a new photo")
     if "trial_version" in made and stored.version != made["trial_version"]:
         changed.insert(0, "the trial")
     if changed:
@@ -144,13 +161,14 @@ def take_out_merge(connection: Connection, trial: str, taken: TakenIn) -> list[s
             f"{trial} was worked on since {taken.file} was taken in: {', '.join(changed)}",
             do="Taking it out would lose that. Nothing was changed.",
         )
-    gone = [one.uuid for one in new.values()]
     names = traces_of(connection, gone)
     recordings = [uuid.UUID(key) for key in made.get("recordings", ())]
     table = tables.recording
     lost = select(table.c.trace).where(table.c.uuid.in_(recordings))
     names += [name for name in connection.execute(lost).scalars() if name and name not in names]
     connection.execute(delete(table).where(table.c.uuid.in_(recordings)))
+    photos = [uuid.UUID(key) for key in made.get("photos", ())]
+    connection.execute(delete(tables.photo).where(tables.photo.c.uuid.in_(photos)))
     connection.execute(delete(tables.run).where(tables.run.c.uuid.in_(gone)))
     for kind, other in (("remarks", tables.remark), ("proposals", tables.proposal)):
         keys = [uuid.UUID(key) for key in made.get(kind, ())]

@@ -30,8 +30,9 @@ from trials.store._types import PlainFloat, PlainInteger, UtcTime
 
 CellKind = Literal["text", "whole", "number", "yes_no", "json", "time", "uuid"]
 TableName = Literal[
-    "runs", "wear", "recordings", "holes", "gaps", "alarms", "edits", "remarks", "proposals"
-]
+    "runs", "wear", "recordings", "holes", "gaps", "alarms", "edits", "photos", "remarks",
+    "proposals",
+]  # fmt: skip
 PackedRow = dict[str, Any]
 
 _ROWS_AT_A_TIME = 2000
@@ -68,6 +69,7 @@ _SOURCES: dict[TableName, tuple[Table, tuple[PackedColumn, ...], tuple[str, ...]
     "gaps": (tables.gap, (_RUN, _RECORDING), ("recording_uuid",)),
     "alarms": (tables.alarm, (_RUN, _RECORDING), ("recording_uuid",)),
     "edits": (tables.hole_edit, (_RUN, _RECORDING), ("recording_uuid",)),
+    "photos": (tables.photo, (_RUN,), ("run_uuid", "removed_utc", "removed_by")),
     "remarks": (tables.remark, (_RUN_IF_ANY,), _OF_TRIAL),
     "proposals": (tables.proposal, (_RUN_IF_ANY,), _OF_TRIAL),
 }  # fmt: skip
@@ -153,6 +155,12 @@ class PackedTrial:
             )
             query = query.where(table.c.trial_uuid == self.stored.uuid)
             query = query.order_by(table.c.position)
+        elif name == "photos":
+            query = query.add_columns(run.c.number.label("run_number")).join(
+                run, table.c.run_uuid == run.c.uuid
+            )
+            query = query.where(table.c.removed_utc.is_(None))
+            query = query.order_by(run.c.number, table.c.hole, table.c.uuid)
         elif name == "wear":
             query = query.add_columns(run.c.number.label("run_number")).join(
                 run, table.c.run_uuid == run.c.uuid
@@ -198,10 +206,10 @@ def insert_packed(
         values = dict(row)
         if parents:
             keys = tuple(values.pop(column.name) for column in parents)
-            if name in ("wear", "recordings"):
-                values["run_uuid"] = parent[keys[0]]
-            else:
+            if "recording_uuid" in table.c:
                 values["recording_uuid"] = parent[keys]
+            else:
+                values["run_uuid"] = None if keys[0] is None else parent[keys[0]]
         waiting.append(values)
         count += 1
         if len(waiting) >= _ROWS_AT_A_TIME:

@@ -104,7 +104,7 @@ def put_runs(
     stored = select_trial(connection, trial_name)
     now = now_utc()
     before = select_runs(connection, trial_name)
-    keys: dict[Any, uuid.UUID | None] = {one.run.number: one.uuid for one in before}
+    keys: dict[Any, uuid.UUID] = {one.run.number: one.uuid for one in before}
     new: set[uuid.UUID] = set()
 
     def runs() -> Iterable[PackedRow]:
@@ -117,10 +117,11 @@ def put_runs(
     insert_packed(connection, "runs", runs(), {})
     wear = ({**row, "taken_utc": row["taken_utc"] or now} for row in incoming.rows("wear"))
     _insert(connection, "wear", wear, keys)
+    photos = ({**row, "added_utc": row["added_utc"] or now} for row in incoming.rows("photos"))
+    _insert(connection, "photos", photos, keys)
     _insert(connection, "recordings", incoming.rows("recordings"), keys)
     for name in ("holes", "gaps", "alarms", "edits"):
         _insert(connection, name, incoming.rows(name), incoming.recordings)
-    keys[None] = None
     for answer, table in _ANSWERS:
         query = select(func.max(table.c.position)).where(table.c.trial_uuid == stored.uuid)
         last = connection.execute(query).scalar() or 0
@@ -140,7 +141,7 @@ def _insert(
     connection: Connection,
     name: TableName,
     rows: Iterable[PackedRow],
-    keys: Mapping[Any, uuid.UUID | None],
+    keys: Mapping[Any, uuid.UUID],
 ) -> None:
     try:
         insert_packed(connection, name, rows, keys)
@@ -191,6 +192,8 @@ def take_out_trial(connection: Connection, taken: TakenIn) -> list[str]:
     known = set(taken.made.get("runs", ()))
     changed = {f"run {run.number}" for run in runs
                if run.version != 1 or not {str(run.uuid), run.number} & known}  # fmt: skip
+    if has_other_photos(connection, [run.uuid for run in runs], taken):
+        changed.add("a new photo")
     if row.version != 1 or changed:
         what = ", ".join((["the trial"] if row.version != 1 else []) + sorted(changed))
         raise ConflictError(
@@ -200,6 +203,13 @@ def take_out_trial(connection: Connection, taken: TakenIn) -> list[str]:
     names = traces_of(connection, [run.uuid for run in runs])
     connection.execute(delete(tables.trial).where(tables.trial.c.uuid == row.uuid))
     return names
+
+
+def has_other_photos(connection: Connection, runs: list[uuid.UUID], taken: TakenIn) -> bool:
+    """Whether a photo of these runs did not come with what was taken in."""
+    photo = tables.photo
+    found = connection.execute(select(photo.c.uuid).where(photo.c.run_uuid.in_(runs))).scalars()
+    return bool({str(key) for key in found} - set(taken.made.get("photos", ())))
 
 
 def traces_of(connection: Connection, runs: list[uuid.UUID]) -> list[str]:

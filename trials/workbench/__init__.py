@@ -20,7 +20,13 @@ from trials.workbench._money_values import (
     SecondWitness,
 )
 from trials.workbench._runs_in import RunsPreview
-from trials.workbench._share_values import Difference, Exported, PackagePreview
+from trials.workbench._share_values import (
+    Difference,
+    Exported,
+    PackagePreview,
+    ProposalShown,
+    RemarkShown,
+)
 from trials.workbench._shop_values import AboutShop, Backup, LoggerHealth, RecordingHealth
 from trials.workbench._values import (
     HoleNow,
@@ -60,9 +66,11 @@ __all__ = [
     "OnProgress",
     "PackagePreview",
     "Progress",
+    "ProposalShown",
     "RebuildCheck",
     "RecordingHealth",
     "RecordingSummary",
+    "RemarkShown",
     "RoughCost",
     "RunSizeAdvice",
     "RunsPreview",

@@ -11,16 +11,17 @@ from trials.errors import ConflictError
 from trials.model.plain import to_plain
 from trials.sharing import (
     ContentTable,
+    FileToPack,
     PackageContent,
     RemovedField,
-    TraceToPack,
+    photo_name,
     preview,
     removals,
     trace_name,
     without,
     write_package,
 )
-from trials.store import HOLE_COLUMNS, PackedRow, PackedTrial
+from trials.store import HOLE_COLUMNS, PackedRow, PackedTrial, photo_file
 from trials.workbench._edits import mended_holes
 from trials.workbench._share_values import Exported
 from trials.workbench._shop import Shop
@@ -48,7 +49,7 @@ def export(
         content = content_of(shop, packed, licence=licence, traces=traces)
         content = without(content, chosen)
         size = write_package(path, content, replace=replace, on_progress=on_progress)
-    return Exported(path, size, len(content.traces), content.removed)
+    return Exported(path, size, len(content.traces), len(content.photos), content.removed)
 
 
 def preview_removal(shop: Shop, name: str, remove: Sequence[str]) -> list[RemovedField]:
@@ -100,13 +101,17 @@ def content_of(
         to_plain(packed.stored.trial),
         rows,
         tuple(
-            TraceToPack(
+            FileToPack.on_disk(
                 names[(one.run, one.recording)], shop.folder.inside(one.trace), one.sha256 or ""
             )
             for one in packed.traces
             if traces
         ),
         licence.strip(),
+        photos=tuple(
+            FileToPack.on_disk(photo_name(one), photo_file(shop.folder.photos, one), one)
+            for one in sorted({str(row["sha256"]) for row in packed.rows("photos")})
+        ),
     )
 
 

@@ -3,101 +3,124 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
+from dataclasses import fields, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
-from trials.errors import ConflictError, InputError, NotFoundError, require, shorten
-from trials.model import Trial
-from trials.model.plain import from_plain, to_plain
+from trials.errors import ConflictError, InputError, NotFoundError, require
+from trials.model import CuttingData, Trial
+from trials.model.plain import from_plain
 from trials.sharing import NO_CURRENCY, Package, open_package, verify_package
-from trials.store import Merge, PackedRow, RowsToPut, TableName, TakenIn, now_utc
+from trials.store import (
+    PackedRow,
+    PlainPhoto,
+    RowsToPut,
+    TableName,
+    TakenIn,
+    now_utc,
+    photo_file,
+    write_photo,
+)
+from trials.workbench import _answers
 from trials.workbench._share import Told
-from trials.workbench._share_values import Difference, PackagePreview
+from trials.workbench._share_merge import (
+    Sides,
+    chosen_units,
+    compare_sides,
+    merge_of,
+    recordings_taken,
+    renumbered,
+)
+from trials.workbench._share_values import PackagePreview, RemarkShown
 from trials.workbench._shop import Shop
+
+if TYPE_CHECKING:
+    from trials.workbench._share_merge import Side
+
+_CUTTING = tuple(field.name for field in fields(CuttingData))
 
 
 def look(shop: Shop, path: Path, name: str | None, told: Told | None) -> PackagePreview:
     """See `trials.workbench.Workbench.preview_package`."""
     verify_package(path, on_progress=told)
     with open_package(path) as package:
-        return _preview(shop, package, name)
+        return _preview(shop, package, name)[0]
 
 
-def take_in(shop: Shop, path: Path, name: str | None, told: Told | None) -> PackagePreview:
+def take_in(
+    shop: Shop, path: Path, name: str | None, choices: Mapping[str, Side], told: Told | None
+) -> PackagePreview:
     """See `trials.workbench.Workbench.import_package`."""
     verify_package(path, on_progress=told)
     with open_package(path) as package:
-        found = _preview(shop, package, name)
+        found, sides = _preview(shop, package, name)
         if found.nothing_to_do:
             return found
-        if found.differences:
-            first = found.differences[0]
-            raise ConflictError(
-                f"{path.name}: {len(found.differences)} values differ from those of {found.trial} "
-                f"here, such as {first.place}, {first.field}: {shorten(first.here)} here, "
-                f"{shorten(first.there)} there",
-                do="Look at them side by side with --preview. Runs that are only in the package "
-                "are added with --new-runs-only.",
-            )
-        _put(shop, package, found)
-        return found
-
-
-def add_new_runs(shop: Shop, path: Path, told: Told | None) -> PackagePreview:
-    """Take only what is not here yet; what differs stays as it is here."""
-    verify_package(path, on_progress=told)
-    with open_package(path) as package:
-        found = _preview(shop, package, None)
-        if found.new_runs:
-            _put(shop, package, found)
+        _put(shop, package, found, sides, choices)
         return found
 
 
 def take_out(shop: Shop, trial: str) -> TakenIn:
-    """See `trials.workbench.Workbench.undo_package`."""
-    packages = shop.store.taken_in(trial)
-    if not packages:
-        raise NotFoundError(f"package that {trial} came from", do="It was begun in this shop.")
-    last = packages[-1]
+    """See `trials.workbench.Workbench.undo_import`."""
+    taken = shop.store.taken_in(trial)
+    if not taken:
+        raise NotFoundError(
+            f"package or sheet that came into {trial}", do="All of it was begun in this shop."
+        )
+    last = taken[-1]
+    photos = {one.sha256 for one in shop.store.photos(trial)}
     for name in shop.store.take_out(trial, last):
         shop.folder.inside(name).unlink(missing_ok=True)
+    kept = {one.sha256 for stored in shop.store.trials() for out in (False, True)
+            for one in shop.store.photos(stored.trial.name, removed=out)}  # fmt: skip
+    for sha256 in photos - kept:
+        photo_file(shop.folder.photos, sha256).unlink(missing_ok=True)
     return last
 
 
-def _preview(shop: Shop, package: Package, name: str | None) -> PackagePreview:
+def _preview(shop: Shop, package: Package, name: str | None) -> tuple[PackagePreview, Sides | None]:
     trial = _trial(package)
     here = next((one for one in shop.store.trials() if one.uuid == package.trial_uuid), None)
-    rows = list(package.rows("runs"))
+    runs = list(package.rows("runs"))
+    photos = [row["uuid"] for row in package.rows("photos")]
+    remarks, proposals = list(package.rows("remarks")), list(package.rows("proposals"))
     if here is None:
         trial = replace(trial, name=name or trial.name)
-        return PackagePreview(
-            package.path.name, trial.name, True, len(rows), tuple(int(r["number"]) for r in rows),
-            (), package.licence, package.removed,
+        preview = PackagePreview(
+            package.path.name, trial.name, True, len(runs), tuple(int(r["number"]) for r in runs),
+            (), package.licence, package.removed, (), len(photos), _remarks(package, remarks, {}),
+            _answers.incoming(trial, package.path.name, proposals, {}),
         )  # fmt: skip
+        return preview, None
     with shop.store.packing(here.trial.name) as packed:
-        removed = set(package.removed)
-        differences = _trial_differences(packed.stored.trial, package) if not removed else []
-        mine = {row["uuid"]: row for row in packed.rows("runs")}
-        taken = {row["number"] for row in mine.values()}
-        new = []
-        for row in rows:
-            if row["uuid"] in mine:
-                differences += _row_differences(mine[row["uuid"]], row, removed)
-            elif row["number"] in taken:
-                raise ConflictError(
-                    f"run {row['number']} of {here.trial.name} is another one here than in "
-                    f"{package.path.name}",
-                    do="Take the package into a shop of its own with --data to look at it.",
-                )
-            else:
-                new.append(int(row["number"]))
-        for key, table in ((("uuid",), "wear"), (("run", "recording", "position"), "edits")):
-            differences += _table_differences(packed.rows, package, table, key, set(new))  # type: ignore[arg-type]  # both are tables
-    return PackagePreview(
-        package.path.name, here.trial.name, False, len(rows), tuple(new), tuple(differences),
-        package.licence, package.removed,
+        sides = compare_sides(shop, packed, package)
+    sides.known["photos"] |= {one.uuid for one in shop.store.photos(here.trial.name, removed=True)}
+    fresh = [row for row in proposals if row["uuid"] not in sides.known["proposals"]]
+    preview = PackagePreview(
+        package.path.name, here.trial.name, False, len(runs), sides.new_runs, sides.differences,
+        package.licence, package.removed, sides.renumbered,
+        len(set(photos) - sides.known["photos"]),
+        _remarks(package, [row for row in remarks if row["uuid"] not in sides.known["remarks"]],
+                 sides.number_here),
+        _answers.incoming(_with_new_drills(here.trial, sides), package.path.name, fresh,
+                          sides.drills),
+    )  # fmt: skip
+    return preview, sides
+
+
+def _with_new_drills(trial: Trial, sides: Sides) -> Trial:
+    merged = merge_of(trial, sides, ()).trial
+    return trial if merged is None else merged
+
+
+def _remarks(
+    package: Package, rows: Iterable[PackedRow], numbers: Mapping[int, int]
+) -> tuple[RemarkShown, ...]:
+    return tuple(
+        RemarkShown(numbers.get(row["run"], row["run"]), row["text"], row["made_by"],
+                    row["made_utc"], package.path.name)
+        for row in rows
     )  # fmt: skip
 
 
@@ -111,104 +134,116 @@ def _trial(package: Package) -> Trial:
     return from_plain(Trial, plain, package.path.name)
 
 
-def _trial_differences(here: Trial, package: Package) -> list[Difference]:
-    mine, theirs = to_plain(here), to_plain(replace(_trial(package), name=here.name))
-    return [
-        Difference("trial", name, str(mine.get(name, "–")), str(theirs.get(name, "–")))
-        for name in sorted(set(mine) | set(theirs))
-        if mine.get(name) != theirs.get(name)
-    ]
-
-
-def _row_differences(here: PackedRow, there: PackedRow, removed: set[str]) -> list[Difference]:
-    texts = {"note", "batch", "machine"} if removed else set()
-    return [
-        Difference(f"run {here['number']}", name, str(value), str(there.get(name)))
-        for name, value in here.items()
-        if name not in texts
-        and value != there.get(name)
-        and not (removed and there.get(name) is None)
-    ]
-
-
-def _table_differences(
-    here: Any, package: Package, table: TableName, key: tuple[str, ...], new: set[int]
-) -> list[Difference]:
-    mine = {tuple(row[name] for name in key): row for row in here(table)}
-    found = []
-    for row in package.rows(table):
-        if row["run"] in new:
-            continue
-        known = mine.get(tuple(row[name] for name in key))
-        place = f"run {row['run']}, {table}"
-        if known is None:
-            found.append(Difference(place, "row", "–", f"hole {row.get('hole', '')}".strip()))
-        elif not package.removed:
-            found += [
-                Difference(place, name, str(known[name]), str(row[name]))
-                for name in row
-                if known[name] != row[name]
-            ]
-    return found
-
-
-def _put(shop: Shop, package: Package, found: PackagePreview) -> None:
-    now = now_utc()
-    wanted = set(found.new_runs)
-    edited = {row["run"] for row in package.rows("edits")}
-    keys: dict[tuple[int, int], uuid.UUID] = {}
-    traces: dict[uuid.UUID, tuple[str, str]] = {}
+def _put(
+    shop: Shop, package: Package, found: PackagePreview, sides: Sides | None,
+    choices: Mapping[str, Side],
+) -> None:  # fmt: skip
+    taken = TakenIn("package", package.digest, package.trial_uuid, package.path.name,
+                    package.licence, package.removed)  # fmt: skip
     written: list[Path] = []
     try:
-        for row in package.rows("recordings"):
-            if row["run"] not in wanted:
-                continue
-            keys[(row["run"], row["recording"])] = row["uuid"]
-            if row["trace"]:
-                traces[row["uuid"]] = _copy_trace(shop, package, row, written)
-
-        def rows(table: TableName) -> Iterable[PackedRow]:
-            source = package.rows(table)
-            if table == "holes" and edited:
-                counted = (row for row in source if row["run"] not in edited)
-                source = (row for part in (counted, package.rows("holes_found")) for row in part)
-            for row in source:
-                if table in ("remarks", "proposals"):
-                    yield row
-                    continue
-                if (row["number"] if table == "runs" else row["run"]) not in wanted:
-                    continue
-                if table == "holes":
-                    _check_hole(row, package)
-                if table == "recordings":
-                    name, sha256 = traces.get(row["uuid"], (None, None))
-                    row = {key: value for key, value in row.items() if key != "trace"}
-                    row |= {"journal": None, "trace": name, "trace_sha256": sha256,
-                            "started_utc": row["started_utc"] or now,
-                            "finished_utc": row["finished_utc"] or now}  # fmt: skip
-                if table in ("alarms", "edits"):
-                    time = "began_utc" if table == "alarms" else "made_utc"
-                    row = {**row, time: row[time] or now}
-                yield row
-
-        incoming = RowsToPut(rows, keys)
-        made: dict[str, Any] = {"runs": []}
-        stored = TakenIn(
-            "package", package.digest, package.trial_uuid, package.path.name, package.licence,
-            package.removed, made,
-        )  # fmt: skip
-        if found.new_trial:
-            made["trial"] = True
-            created = package.created()
+        if sides is None:
+            incoming = _incoming(shop, package, None, set(), written)
+            runs = [str(row["uuid"]) for row in package.rows("runs")]
+            photos = [str(row["uuid"]) for row in package.rows("photos")]
             trial = replace(_trial(package), name=found.trial)
-            made["runs"] = [str(row["uuid"]) for row in package.rows("runs")]
-            shop.store.put_trial(trial, package.trial_uuid, created, incoming, stored)
-        else:
-            shop.store.put_merge(found.trial, Merge(), incoming, stored)
+            shop.store.put_trial(
+                trial, package.trial_uuid, package.created(), incoming,
+                replace(taken, made={"trial": True, "runs": runs, "photos": photos}),
+            )  # fmt: skip
+            return
+        units = chosen_units(sides, choices)
+        stored = shop.store.trial(found.trial).trial
+        merge = merge_of(stored, sides, units)
+        if not units and not found.adds:
+            return
+        incoming = _incoming(shop, package, sides, recordings_taken(units), written)
+        shop.store.put_merge(found.trial, merge, incoming, taken)
     except BaseException:
         for path in written:
             path.unlink(missing_ok=True)
         raise
+
+
+def _incoming(
+    shop: Shop, package: Package, sides: Sides | None, chosen: set[uuid.UUID],
+    written: list[Path],
+) -> RowsToPut:  # fmt: skip
+    """Rows of the package that come in, with the numbers of runs that they have here."""
+    known = {} if sides is None else sides.known
+    new = {row["number"] for row in package.rows("runs")
+           if row["uuid"] not in known.get("runs", set())}  # fmt: skip
+    pairs: dict[tuple[int, int], tuple[int, int]] = {}
+    keys: dict[tuple[int, int], uuid.UUID] = {}
+    traces: dict[uuid.UUID, tuple[str, str]] = {}
+    for row in package.rows("recordings"):
+        if row["run"] in new or row["uuid"] in chosen:
+            number = row["run"] if sides is None else sides.number_here[row["run"]]
+            pair = (row["run"], row["recording"])
+            pairs[pair] = (number, row["recording"])
+            keys[pairs[pair]] = row["uuid"]
+            if row["trace"]:
+                traces[row["uuid"]] = _copy_trace(shop, package, row, written)
+    edited = {(row["run"], row["recording"]) for row in package.rows("edits")}
+    for sha256 in {row["sha256"] for row in package.rows("photos")
+                   if row["uuid"] not in known.get("photos", set())}:  # fmt: skip
+        _keep_photo(shop, package, sha256, written)
+
+    def of_package(table: TableName) -> Iterable[PackedRow]:
+        source = package.rows(table)
+        if table == "holes" and edited:
+            # As they were found: what was mended is told by the edits.
+            yield from (row for row in source if (row["run"], row["recording"]) not in edited)
+            source = (row for row in package.rows("holes_found")
+                      if (row["run"], row["recording"]) in edited)  # fmt: skip
+        yield from source
+
+    def rows(table: TableName) -> Iterable[PackedRow]:
+        for row in of_package(table):
+            if table in ("photos", "remarks", "proposals"):
+                wanted = row["uuid"] not in known.get(table, set())
+            elif table == "runs":
+                wanted = row["number"] in new
+            elif table == "wear":
+                wanted = row["run"] in new
+            else:
+                wanted = (row["run"], row["recording"]) in pairs
+            if wanted:
+                yield _as_stored(table, row, traces, package, sides)
+
+    def here(table: TableName) -> Iterable[PackedRow]:
+        return rows(table) if sides is None else renumbered(rows(table), sides.number_here)
+
+    return RowsToPut(here, keys)
+
+
+def _as_stored(
+    table: TableName, row: PackedRow, traces: Mapping[uuid.UUID, tuple[str, str]],
+    package: Package, sides: Sides | None,
+) -> PackedRow:  # fmt: skip
+    now = now_utc()
+    if table == "holes":
+        _check_hole(row, package)
+    if table == "recordings":
+        name, sha256 = traces.get(row["uuid"], (None, None))
+        row = {key: value for key, value in row.items() if key != "trace"}
+        row |= {"journal": None, "trace": name, "trace_sha256": sha256,
+                "started_utc": row["started_utc"] or now,
+                "finished_utc": row["finished_utc"] or now}  # fmt: skip
+    if table in ("alarms", "edits"):
+        time = "began_utc" if table == "alarms" else "made_utc"
+        row = {**row, time: row[time] or now}
+    if sides is not None and table in ("runs", "proposals"):
+        row = {**row, "drill": sides.drills.get(row["drill"], row["drill"])}
+    return row
+
+
+def _keep_photo(shop: Shop, package: Package, sha256: str, written: list[Path]) -> None:
+    """Keep a picture; it was looked at when the package was verified."""
+    path = photo_file(shop.folder.photos, sha256)
+    if not path.exists():
+        written.append(path)
+    write_photo(shop.folder.photos, PlainPhoto(package.photo_bytes(sha256), sha256, 0, 0))
 
 
 def _copy_trace(
@@ -221,7 +256,7 @@ def _copy_trace(
         )
     written.append(target)
     with target.open("xb") as file:
-        digest = package.copy_trace(row["trace"], file)
+        digest = package.copy(row["trace"], file)
     return f"{shop.folder.traces.name}/{target.name}", digest
 
 

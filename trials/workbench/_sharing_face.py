@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
+    from trials.model import Run
     from trials.sharing import Package, RemovedField, SheetChoices
     from trials.store import TakenIn
     from trials.workbench._runs_in import RunsPreview
-    from trials.workbench._share_values import Exported, PackagePreview
+    from trials.workbench._share_merge import Side
+    from trials.workbench._share_values import (
+        Exported,
+        PackagePreview,
+        ProposalShown,
+        RemarkShown,
+    )
 
     Told = Callable[[float], None]
 
@@ -70,27 +77,55 @@ class SharingFace:
         return _share_in.look(self._shop, Path(path), name, on_progress)
 
     def import_package(
-        self, path: Path | str, *, name: str | None = None, new_runs_only: bool = False,
-        on_progress: Told | None = None,
+        self, path: Path | str, *, name: str | None = None,
+        choices: Mapping[str, Side] | None = None, on_progress: Told | None = None,
     ) -> PackagePreview:  # fmt: skip
         """Take in a package: all of it or nothing. The same package again changes nothing.
 
         Args:
             path: the file, from anybody; it is checked whole first.
             name: for a trial that is new here; None takes the sender's.
-            new_runs_only: of a trial that is here, add the runs that are not; where both sides
-                changed the same run, it stays as it is here.
+            choices: of a trial that is here, which side holds where both changed the same:
+                ``mine`` or ``theirs`` for the key of a `Difference`, for its place (``run 3``),
+                or for ``all``. What is only in the package is added.
             on_progress: told the share that is checked.
 
         Raises:
             InputError: the package is damaged, changed, or made to do harm; says what.
-            ConflictError: the name is taken, or values differ from those here.
+            ConflictError: the name is taken, or values differ and were not chosen.
         """
         from trials.workbench import _share_in
 
-        if new_runs_only:
-            return _share_in.add_new_runs(self._shop, Path(path), on_progress)
-        return _share_in.take_in(self._shop, Path(path), name, on_progress)
+        return _share_in.take_in(self._shop, Path(path), name, choices or {}, on_progress)
+
+    def remarks(self, trial: str) -> list[RemarkShown]:
+        """What others remarked on a trial, in packages that were taken in."""
+        from trials.workbench import _answers
+
+        return _answers.remarks(self._shop, trial)
+
+    def proposals(self, trial: str) -> list[ProposalShown]:
+        """Cutting data that others propose, each with what the machine says of it."""
+        from trials.workbench import _answers
+
+        return _answers.proposals(self._shop, trial)
+
+    def use_proposal(self, trial: str, number: int) -> Run:
+        """Plan the run that a proposal becomes; where it came from stays with both.
+
+        Raises:
+            InputError: beyond the limits of the machine.
+            ConflictError: it became a run already, or a run is planned or recording.
+        """
+        from trials.workbench import _answers
+
+        return _answers.use(self._shop, trial, number)
+
+    def import_proposals(self, trial: str, path: Path | str, *, made_by: str = "") -> int:
+        """Take in proposals that were filled in in a spreadsheet; how many were new."""
+        from trials.workbench import _answers
+
+        return _answers.take_sheet(self._shop, trial, Path(path), made_by)
 
     def undo_import(self, trial: str) -> TakenIn:
         """Take out what was taken in last, a package or a sheet, and put back what it changed.
