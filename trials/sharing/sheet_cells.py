@@ -24,6 +24,10 @@ _BOTH = re.compile(r"[+-]?\d{1,3}(?:(\.)\d{3}(?:\.\d{3})*,\d+|(,)\d{3}(?:,\d{3})
 _WITH_UNIT = re.compile(
     r"([+-]?[\d.,'’ \u00a0\u202f\u2009]*\d(?:[eE][+-]?\d{1,3})?)\s*(.*)", re.DOTALL
 )
+_PECK = re.compile(
+    r"(?<![A-Za-z\d.,])[Qq]?\s*(?P<number>\d[\d.,]*)\s*"
+    r"(?:(?P<times>[x×*]?\s*[dD]\b)|(?P<unit>mm|inch|in|zoll|\"|thou)(?![a-z]))?"
+)
 _DAY = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})(?:[T ,]+(\d{1,2}):(\d\d)(?::(\d\d))?.*)?")
 _FIRST_YEAR, _LAST_YEAR = 1950, 2100
 Word = TypeVar("Word", bound=str)
@@ -137,6 +141,41 @@ def refuse_formula(cell: str, place: str) -> None:
             f"{place}: a formula", got=cell, allowed="a value",
             do="Save the sheet with values in place of formulas. Nothing of the cell was run.",
         )  # fmt: skip
+
+
+def read_peck(
+    cell: str, place: str, decimal: DecimalMark, called: dict[Word, tuple[str, ...]],
+    said: str = "mm",
+) -> tuple[Word | None, float | None, float | None]:  # fmt: skip
+    """Pecking as people write it: ``chip break``, ``2.5``, ``Spanbruch 1xD``, ``G83 Q3``.
+
+    Args:
+        cell: its text.
+        place: named in errors.
+        decimal: decimal mark of the sheet.
+        called: the kinds of pecking, by all names they have.
+        said: unit of the column, for a depth without one.
+
+    Returns:
+        Kind of pecking, depth in mm and depth in drill diameters, None for what it does not say.
+
+    Raises:
+        InputError: it says none of these.
+    """
+    refuse_formula(cell, place)
+    hit = _PECK.search(cell)
+    words = cell if hit is None else f"{cell[: hit.start()]} {cell[hit.end() :]}"
+    mode = read_word(words, place, called) if plain_words(words) else None
+    if hit is None:
+        return mode, None, None
+    times = hit["times"] is not None
+    value = read_number(
+        hit["number"] + ("" if times else hit["unit"] or ""), place, decimal,
+        unit="" if times else "mm", said="" if times else said,
+    )  # fmt: skip
+    if not value:
+        return mode, None, None
+    return (mode, None, value) if times else (mode, value, None)
 
 
 def read_text(cell: str, place: str, most: int) -> str:

@@ -24,6 +24,7 @@ from trials.sharing.sheet_cells import (
     number_or_none,
     read_day,
     read_number,
+    read_peck,
     read_text,
     read_word,
 )
@@ -36,6 +37,7 @@ from trials.sharing.sheet_words import (
     PECKS_CALLED,
     FieldName,
     is_unit,
+    made_of,
     plain_words,
 )
 
@@ -217,14 +219,15 @@ class _Reader:
         known = self._drills.get(plain_words(name)) or self.new.get(plain_words(name))
         if known is not None:
             return known
-        made_of = self._choices.new_drills
-        if made_of is None:
+        substrate = made_of(name) or self._choices.new_drills
+        if substrate is None:
             drills = ", ".join(one.name for one in self._trial.drills)
             self._refuse("drill", name, f"a drill of the trial: {drills}",
-                         "Say what new drills are made of, and they are added to the trial."
+                         "Say what new drills are made of, such as --new-drills carbide, and they "
+                         "are added to the trial."
                          )  # fmt: skip
         diameter = self._number("diameter_mm") or self._trial.hole.diameter_mm
-        self.new[plain_words(name)] = Drill(name, diameter, made_of)
+        self.new[plain_words(name)] = Drill(name, diameter, substrate)
         self._remark("New drills are added without a price; costs of them say too little.")
         return self.new[plain_words(name)]
 
@@ -237,22 +240,38 @@ class _Reader:
         if feed is None:
             rate = self._needed("feed_rate_mm_per_min", "feed_mm_per_rev")
             feed = rate / (self._number("rpm") or spindle_speed(speed, diameter))
-        depth = self._number("peck_depth_mm")
-        cell = self._cell("peck_mode")
-        mode: PeckMode = "none"
-        if cell:
-            mode = self._in_cell("peck_mode", lambda place: read_word(cell, place, PECKS_CALLED))
-        elif depth and "peck_mode" not in self._at:
-            mode = "full_retract"
-            self._remark("Peck depths without a kind of pecking were taken as full retract.")
+        mode, depth_xd = self._pecking(diameter)
         if mode == "none":
             return CuttingData(round(speed, 3), round(feed, 6))
-        if not depth:
+        if not depth_xd:
             raise InputError(
                 f"{self._sheet.name}, line {self._row.line}: peck depth", got="nothing",
                 allowed="a depth, because it pecks",
+                do="Write it behind the kind of pecking, such as 'chip break 1 x D'.",
             )  # fmt: skip
-        return CuttingData(round(speed, 3), round(feed, 6), mode, round(depth / diameter, 4))
+        return CuttingData(round(speed, 3), round(feed, 6), mode, round(depth_xd, 4))
+
+    def _pecking(self, diameter_mm: float) -> tuple[PeckMode, float | None]:
+        """Kind and depth of pecking, from one column or two, whichever says which."""
+        mode: PeckMode | None = None
+        depth_xd: float | None = None
+        names: tuple[FieldName, ...] = ("peck_mode", "peck_depth_mm")
+        for name in names:
+            if self._cell(name) in ("", "-", "–", "—", "n/a", "N/A"):
+                continue
+            its_mode, mm, xd = self._in_cell(name, self._read_peck(name))
+            mode = mode or its_mode
+            depth_xd = depth_xd or xd or (None if mm is None else mm / diameter_mm)
+        if mode is None and depth_xd:
+            if not self._cell("peck_mode"):
+                self._remark("Peck depths without a kind of pecking were taken as full retract.")
+            mode = "full_retract"
+        return mode or "none", depth_xd
+
+    def _read_peck(self, name: FieldName) -> Any:
+        cell, match = self._cell(name), self._at[name]
+        said = match.unit if name == "peck_depth_mm" and match.unit else "mm"
+        return lambda place: read_peck(cell, place, self._decimal, PECKS_CALLED, said)
 
     def _holes(self) -> tuple[int, bool]:
         """Holes drilled, and whether that was the life of the edge."""

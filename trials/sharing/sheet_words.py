@@ -11,7 +11,7 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Literal
 
-from trials.model import End, PeckMode
+from trials.model import End, PeckMode, Substrate
 
 FieldName = Literal[
     "label", "drill", "material", "diameter_mm", "depth_mm", "speed_m_per_min", "rpm",
@@ -158,7 +158,8 @@ FIELDS: dict[FieldName, SheetField] = {
         "astillado del margen, scheggiatura del margine"), "mm", (0, 10), (0, 3)),
     "load_fresh_pct": SheetField("load, fresh", "number", _words(
         "load fresh, fresh load, load new, load start, start load, initial load, "
-        "spindle load start, spindle load new, last neu, last anfang, last beginn, "
+        "spindle load start, spindle load new, load sharp, sharp load, spindle load fresh, "
+        "last frisch, spindellast frisch, last scharf, last neu, last anfang, last beginn, "
         "spindellast neu, spindellast anfang, charge initiale, charge debut, charge neuf, "
         "carga inicial, carga nueva, carico iniziale, carico nuovo"), "%", (0, 1000), (1, 250)),
     "load_worn_pct": SheetField("load, worn", "number", _words(
@@ -196,7 +197,8 @@ ENDS_CALLED: dict[End, tuple[str, ...]] = {
                    "verschleissgrenze, abgenutzt, use, usee, usure, limite d usure, desgastado, "
                    "desgastada, desgaste, limite de desgaste, usurato, usurata, usura, "
                    "limite di usura"),
-    "stopped": _words("stopped, stopped early, still good, not worn, ok, io, i o, gestoppt, "
+    "stopped": _words("stopped, stopped early, aborted, interrupted, still good, not worn, ok, io, i o, "
+                      "abbruch, gestoppt, "
                       "noch gut, vorzeitig beendet, arrete, arretee, encore bon, parado, parada, "
                       "detenido, detenida, aun bueno, fermato, fermata, ancora buono"),
     "chipped": _words("chipped, chipping, edge chipped, ausbruch, ausgebrochen, "
@@ -221,6 +223,23 @@ PECKS_CALLED: dict[PeckMode, tuple[str, ...]] = {
     "full_retract": _words("full retract, full, retract, deep, peck, entspanen, ausspanen, "
                            "debourrage, picoteo, scarico trucioli, yes, ja, oui, si, g83"),
 }  # fmt: skip
+
+# What a drill is made of, where its name says so: whole words of the name.
+MADE_OF: dict[Substrate, tuple[str, ...]] = {
+    "carbide": _words("carbide, solid carbide, vhm, hartmetall, hm, carbure, metal duro, mdi, "
+                      "metallo duro"),
+    "cobalt": _words("cobalt, hss co, hsse, hss e, hss co5, hss co8, kobalt, cobalto, cobaltato"),
+    "hss": _words("hss, high speed steel, schnellarbeitsstahl, acier rapide, acero rapido"),
+}  # fmt: skip
+
+
+def made_of(name: str) -> Substrate | None:
+    """What a drill is made of by its name; None when that does not say, or says two things."""
+    text = f" {plain_words(name)} "
+    said = [one for one, words in MADE_OF.items() if any(f" {word} " in text for word in words)]
+    if said == ["cobalt", "hss"]:
+        return "cobalt"  # HSS-Co
+    return said[0] if len(said) == 1 else None
 
 
 def plain_words(text: str) -> str:
