@@ -197,9 +197,8 @@ ENDS_CALLED: dict[End, tuple[str, ...]] = {
                    "verschleissgrenze, abgenutzt, use, usee, usure, limite d usure, desgastado, "
                    "desgastada, desgaste, limite de desgaste, usurato, usurata, usura, "
                    "limite di usura"),
-    "stopped": _words("stopped, stopped early, aborted, interrupted, still good, not worn, ok, io, i o, "
-                      "abbruch, gestoppt, "
-                      "noch gut, vorzeitig beendet, arrete, arretee, encore bon, parado, parada, "
+    "stopped": _words("stopped, stopped early, aborted, interrupted, still good, not worn, ok, io, "
+                      "i o, abbruch, gestoppt, noch gut, vorzeitig beendet, arrete, arretee, encore bon, parado, parada, "
                       "detenido, detenida, aun bueno, fermato, fermata, ancora buono"),
     "chipped": _words("chipped, chipping, edge chipped, ausbruch, ausgebrochen, "
                       "schneidenausbruch, ausbrockelung, ebreche, ebrechee, ecaille, ecaillage, "
