@@ -198,7 +198,8 @@ ENDS_CALLED: dict[End, tuple[str, ...]] = {
                    "desgastada, desgaste, limite de desgaste, usurato, usurata, usura, "
                    "limite di usura"),
     "stopped": _words("stopped, stopped early, aborted, interrupted, still good, not worn, ok, io, "
-                      "i o, abbruch, gestoppt, noch gut, vorzeitig beendet, arrete, arretee, encore bon, parado, parada, "
+                      "i o, abbruch, gestoppt, noch gut, vorzeitig beendet, arrete, arretee, "
+                      "encore bon, parado, parada, "
                       "detenido, detenida, aun bueno, fermato, fermata, ancora buono"),
     "chipped": _words("chipped, chipping, edge chipped, ausbruch, ausgebrochen, "
                       "schneidenausbruch, ausbrockelung, ebreche, ebrechee, ecaille, ecaillage, "
