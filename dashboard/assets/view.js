@@ -62,6 +62,10 @@
       title: function (shown) {
         if (!shown) return window.dash_clientside.no_update;
         document.title = shown.title;
+        document.querySelectorAll(".ways .here").forEach(function (here) {
+          var line = here.parentElement;
+          line.scrollLeft = here.offsetLeft - (line.clientWidth - here.offsetWidth) / 2;
+        });
         if (document.documentElement.dataset.path !== shown.path) {
           var first = document.documentElement.dataset.path === undefined;
           document.documentElement.dataset.path = shown.path;
