@@ -293,3 +293,14 @@ proposal = Table(
     UniqueConstraint("trial_uuid", "position"),
     CheckConstraint(_one_of("peck_mode", PECK_MODES), name="peck_mode"),
 )
+
+# Which stations send what they record to this store, and the number of the last portion of each
+# that is in it. It is written with that portion, so that none is taken in twice.
+station = Table(
+    "station",
+    metadata,
+    Column("uuid", Uuid, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("sent", PlainInteger, nullable=False),
+    Column("sent_utc", UtcTime, nullable=False),
+)
