@@ -172,3 +172,10 @@ SETTINGS_BACKUP_SAID = "settings-backup-said"
 HEALTH = "health"
 HEALTH_TICK = "health-tick"
 HEALTH_FIGURE = "health-figure"
+
+PLAN_DRILL = "plan-drill"
+PLAN_PECKS = "plan-pecks"
+PLAN_FIELD = "plan-field"  # of fields, one for each
+PLAN_CHECK = "plan-check"
+PLAN_DO = "plan-do"
+PLAN_BACK = "plan-back"

@@ -11,7 +11,7 @@ from dash.development.base_component import Component
 from dashboard import links, texts
 from dashboard.components import SILENT, Cell, aria, command, table, tile, tiles
 from dashboard.pages import live_next
-from dashboard.pages.next_step import log_command
+from dashboard.pages.open_run import log_command
 from dashboard.show import Show
 from trials.figures import LiveTrace, RunTrend, live_trace, run_trend
 from trials.model import Trial

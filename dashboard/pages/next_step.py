@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import shlex
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
@@ -11,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard import ids, links, texts
+from dashboard import ids, texts
 from dashboard.access import viewer
-from dashboard.components import command, quantity, tile, tiles
+from dashboard.components import quantity, tile, tiles
+from dashboard.pages.open_run import open_run
 from dashboard.show import Show
 from trials.figures import setting_card
-from trials.model import CuttingData, Run, Trial
+from trials.model import CuttingData, Trial
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
@@ -34,7 +34,9 @@ def next_step(workbench: Workbench, show: Show, name: str, drill: str | None) ->
     runs = workbench.runs(name)
     unfinished = [run for run in runs if run.state != "ended"]
     if unfinished:
-        return _open_run(trial, unfinished[-1], show)
+        run = unfinished[-1]
+        data = settings(trial, run.cutting_data, show)
+        return html.Div(open_run(workbench, trial, run, data), className="card")
     number = max((run.number for run in runs), default=0) + 1
     return _suggestion(workbench, trial, number, trial.drill(drill).name, show)
 
@@ -180,38 +182,6 @@ def settings(trial: Trial, data: CuttingData, show: Show) -> Component:
             )
         )
     return tiles(parts, kind="settings")
-
-
-def _open_run(trial: Trial, run: Run, show: Show) -> Component:
-    data = settings(trial, run.cutting_data, show)
-    watch = html.P(
-        dcc.Link(texts.OPEN_LIVE, href=links.live(trial.name), className="button main"),
-        className="act",
-    )
-    if run.state == "planned":
-        title = texts.PLANNED_TITLE.format(number=run.number)
-        steps: list[Component] = [
-            html.Li(texts.PLANNED_STEP_DRILL.format(drill=run.drill)),
-            html.Li([texts.PLANNED_STEP_LOG, command(log_command(trial.name, run.number))]),
-            html.Li(texts.PLANNED_STEP_WATCH),
-        ]
-        return _card(title, [data, html.Ol(steps, className="steps"), watch])
-    if run.state == "recording":
-        title = texts.RECORDING_TITLE.format(number=run.number)
-        return _card(title, [html.P(texts.RECORDING_TEXT), watch, data])
-    title = texts.DRILLED_TITLE.format(number=run.number)
-    filled = {"trial": shlex.quote(trial.name), "number": run.number, "holes": run.holes}
-    steps = [
-        html.Li([texts.DRILLED_STEP_WEAR, command(texts.COMMAND_WEAR.format(**filled))]),
-        html.Li([texts.DRILLED_STEP_END, command(texts.COMMAND_END.format(**filled))]),
-        html.Li(texts.DRILLED_STEP_MORE),
-    ]
-    return _card(title, [html.Ol(steps, className="steps"), data])
-
-
-def log_command(trial: str, number: int) -> str:
-    """The command that starts recording a run."""
-    return texts.COMMAND_LOG.format(trial=shlex.quote(trial), number=number)
 
 
 def _card(title: str, parts: Sequence[Component | None]) -> Component:

@@ -10,7 +10,7 @@ from dash.development.base_component import Component
 from dashboard import ids, links, texts
 from dashboard.access import require_editor, viewer
 from dashboard.components import aria, cautions, problem, tile, tiles
-from dashboard.pages import next_step
+from dashboard.pages import next_step, plan_run
 from dashboard.pages.runs_table import runs_table
 from dashboard.show import Show
 from dashboard.texts import look as look_texts
@@ -54,6 +54,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             ],
             className="beside",
         ),
+        html.Div(plan_run.section(trial, show)),
         html.Section(
             [html.H2(texts.RUNS_TITLE), html.Div(runs_table(trial, runs, costs, show), id=ids.RUNS)]
         ),
@@ -111,6 +112,8 @@ def _invented(trial: Trial) -> Component | None:
 
 def register(app: Dash, workbench: Workbench) -> None:
     """What to do next: worked out after the page stands; accepted by a click."""
+
+    plan_run.register(app, workbench)
 
     @app.callback(
         Output(ids.NEXT_STEP, "children"),

@@ -57,24 +57,15 @@ RPM = "{value}\u00a0/min"
 
 PLANNED_TITLE = "Run {number} is planned: set this at the machine"
 PLANNED_STEP_DRILL = "Put a fresh edge of drill {drill} in the spindle and set the data above."
-PLANNED_STEP_LOG = (
-    "Start recording the spindle load before the first hole. Source, format and map are those of "
-    "your link (holewise doctor lists the ports), for example:"
-)
 PLANNED_STEP_WATCH = "Watch the load while you drill, on the page beside the machine."
 RECORDING_TITLE = "Run {number} is being recorded"
 RECORDING_TEXT = "Load, holes and alarm are on the page beside the machine."
 DRILLED_TITLE = "Run {number} is drilled: look at the drill"
-DRILLED_STEP_WEAR = "Measure the wear at the cutting edge and note it with the hole number:"
-DRILLED_STEP_END = "If the drill is finished, or you stop here, end the run and say how:"
-DRILLED_STEP_MORE = "Or go on drilling with the same edge: start recording again."
 OPEN_LIVE = "Open the page beside the machine"
 COMMAND_LOG = (
     "holewise log {trial} --run {number} --source tcp://machine:7878 "
     "--format key=value --map load=load,unit=%,time=t"
 )
-COMMAND_WEAR = "holewise wear {trial} --run {number} --hole {holes} --vb-maximum 0.12"
-COMMAND_END = "holewise run end {trial} --run {number} --end worn"
 
 CAUTIONS_TITLE = "Before you drill"
 CAUTIONS = model.CAUTIONS

@@ -181,6 +181,9 @@ class FakeWorkbench:
         runs = self.held[name][1]
         runs[-1] = replace(runs[-1], **changes)
 
+    def profiles(self) -> list[str]:
+        return []
+
     def live(self, name: str, run: int | None = None) -> Any:  # noqa: ARG002
         self.trial(name)
         return self.view

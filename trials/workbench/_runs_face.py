@@ -8,7 +8,7 @@ from uuid import UUID
 from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
-    from trials.model import Run
+    from trials.model import CuttingData, Run, Trial
     from trials.store import StoredWear
 
 
@@ -16,6 +16,16 @@ class RunsFace:
     """Undoing entries; see `trials.workbench.Workbench`."""
 
     _shop: Shop
+
+    def check_cutting_data(self, trial: Trial, data: CuttingData, drill: str | None = None) -> None:
+        """Refuse cutting data that `Workbench.plan_run` would refuse; nothing is planned.
+
+        Raises:
+            InputError: names every limit of the machine that would be passed.
+        """
+        from trials.workbench import _runs
+
+        _runs.check_machine(trial, trial.drill(drill), data)
 
     def wear(self, trial: str, run: int | None = None) -> list[StoredWear]:
         """Every wear reading of a run with its key, also those that were taken back."""

@@ -101,7 +101,7 @@ def test_accepting_something_else_plans_nothing(bench: Any) -> None:
     [
         ("planned", "holewise log 'Bracket holes' --run 6"),
         ("recording", texts.RECORDING_TEXT),
-        ("drilled", "holewise run end 'Bracket holes' --run 6"),
+        ("drilled", "holewise log 'Bracket holes' --run 6 --resume"),
     ],
 )
 def test_an_open_run_says_what_to_do_at_the_machine(bench: Any, state: str, says: str) -> None:
