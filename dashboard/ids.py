@@ -178,4 +178,5 @@ PLAN_PECKS = "plan-pecks"
 PLAN_FIELD = "plan-field"  # of fields, one for each
 PLAN_CHECK = "plan-check"
 PLAN_DO = "plan-do"
+PLAN_NEXT = "plan-next"
 PLAN_BACK = "plan-back"

@@ -116,7 +116,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         of: list[dict[str, str]], note: str | None, view: dict[str, Any],
     ) -> tuple[Any, ...]:  # fmt: skip
         same = [no_update] * len(of)
-        if not clicks:
+        if not clicks or ctx.triggered_id != ids.LOOK_KEEP:
             return no_update, no_update, same, no_update
         show = Show.from_view(view)
         name, run = str(at["trial"]), int(at["run"])

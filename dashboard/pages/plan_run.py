@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, cast
 
-from dash import ALL, Dash, Input, Output, State, dcc, html, no_update
+from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, read, texts
@@ -17,7 +17,7 @@ from dashboard.show import Show
 from dashboard.texts import plan_run as own_texts
 from trials import units
 from trials.errors import HolewiseError
-from trials.model import CuttingData, PeckMode, Trial
+from trials.model import CuttingData, PeckMode, Run, Trial
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
@@ -33,7 +33,7 @@ _TEXTS = {
 }
 
 
-def section(trial: Trial, show: Show) -> Component | None:
+def section(trial: Trial, runs: Sequence[Run], show: Show) -> Component | None:
     """The form, folded away; nothing for those who may not plan."""
     if not viewer().may_edit:
         return None
@@ -41,6 +41,7 @@ def section(trial: Trial, show: Show) -> Component | None:
     return html.Details(
         [
             html.Summary(own_texts.TITLE),
+            dcc.Store(id=ids.PLAN_NEXT, data=_next(runs)),
             html.P(own_texts.HELP, className="aside"),
             html.Div(
                 [
@@ -142,7 +143,9 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(ids.NEXT_STEP, "children", allow_duplicate=True),
         Output(ids.RUNS, "children", allow_duplicate=True),
         Output(ids.PLAN_CHECK, "children", allow_duplicate=True),
+        Output(ids.PLAN_NEXT, "data"),
         Input(ids.PLAN_DO, "n_clicks"),
+        State(ids.PLAN_NEXT, "data"),
         State({"type": ids.PLAN_FIELD, "name": ALL}, "value"),
         State(ids.PLAN_PECKS, "value"),
         State(ids.PLAN_DRILL, "value"),
@@ -151,14 +154,18 @@ def register(app: Dash, workbench: Workbench) -> None:
         running=[(Output(ids.PLAN_DO, "disabled"), True, False)],
     )
     def plan(
-        clicks: int | None, values: list[str | None], pecks: str, drill: str,
+        clicks: int | None, number: int, values: list[str | None], pecks: str, drill: str,
         names: list[dict[str, str]], name: str, view: dict[str, Any],
     ) -> tuple[Any, ...]:  # fmt: skip
-        if not clicks:
-            return no_update, no_update, no_update
+        if not clicks or ctx.triggered_id != ids.PLAN_DO:
+            return (no_update,) * 4
         show = Show.from_view(view)
         try:
             require_editor()
+            there = _next(workbench.runs(name))
+            if there != number:
+                said = problem(own_texts.MEANWHILE.format(number=there - 1))
+                return *_again(workbench, name, drill, show), said, there
             typed = _typed(names, values)
             run = workbench.plan_run(
                 name, _data(typed, pecks, show.system), drill=drill, note=typed["note"],
@@ -166,13 +173,14 @@ def register(app: Dash, workbench: Workbench) -> None:
                 regrinds_done=read.whole(typed["reground"], own_texts.REGROUND) or 0,
             )  # fmt: skip
         except HolewiseError as error:
-            return no_update, no_update, problem(error)
-        said = html.P(own_texts.PLANNED.format(number=run.number), className="done")
-        return *_again(workbench, name, drill, show), said
+            return no_update, no_update, problem(error), no_update
+        planned = html.P(own_texts.PLANNED.format(number=run.number), className="done")
+        return *_again(workbench, name, drill, show), planned, run.number + 1
 
     @app.callback(
         Output(ids.NEXT_STEP, "children", allow_duplicate=True),
         Output(ids.RUNS, "children", allow_duplicate=True),
+        Output(ids.PLAN_NEXT, "data", allow_duplicate=True),
         Input(ids.PLAN_BACK, "n_clicks"),
         State(ids.PLAN_BACK, "value"),
         State(ids.TRIAL, "data"),
@@ -182,9 +190,9 @@ def register(app: Dash, workbench: Workbench) -> None:
     )
     def take_back(
         clicks: int | None, number: str, name: str, drill: str, view: dict[str, Any]
-    ) -> tuple[Any, Any]:
-        if not clicks:
-            return no_update, no_update
+    ) -> tuple[Any, ...]:
+        if not clicks or ctx.triggered_id != ids.PLAN_BACK:
+            return (no_update,) * 3
         show = Show.from_view(view)
         said: Component
         try:
@@ -194,7 +202,12 @@ def register(app: Dash, workbench: Workbench) -> None:
         except HolewiseError as error:
             said = problem(error)
         step, runs = _again(workbench, name, drill, show)
-        return [said, step], runs
+        return [said, step], runs, _next(workbench.runs(name))
+
+
+def _next(runs: Sequence[Run]) -> int:
+    """The number that the next run gets: what is planned twice by mistake is noticed by it."""
+    return max((run.number for run in runs), default=0) + 1
 
 
 def _typed(names: Sequence[dict[str, str]], values: Sequence[str | None]) -> dict[str, str]:

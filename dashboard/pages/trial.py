@@ -54,7 +54,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             ],
             className="beside",
         ),
-        html.Div(plan_run.section(trial, show)),
+        html.Div(plan_run.section(trial, runs, show)),
         html.Section(
             [html.H2(texts.RUNS_TITLE), html.Div(runs_table(trial, runs, costs, show), id=ids.RUNS)]
         ),

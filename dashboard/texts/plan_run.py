@@ -19,6 +19,10 @@ NOTE = "Note"
 WITHIN = "Within the limits of {machine}:"
 PLAN = "Plan this run"
 PLANNED = "Run {number} is planned. What to do now stands above."
+MEANWHILE = (
+    "Run {number} was planned meanwhile, by you or somebody else. Nothing was planned now: look at "
+    "it above, then plan again if you still want to."
+)
 TAKE_BACK = "Take this plan back"
 TAKEN_BACK = "The plan of run {number} is taken back. Nothing was recorded of it."
 

@@ -21,6 +21,8 @@ class PhotosFace:
     ) -> Photo:  # fmt: skip
         """Keep a photo of the drill after a hole: the picture alone, nothing that came with it.
 
+        The same picture at the same hole is kept once.
+
         Args:
             trial, run: which run.
             hole: holes drilled when it was taken.
@@ -38,6 +40,9 @@ class PhotosFace:
         require(hole >= 0, "hole number of the photo", hole, "0 or more")
         check_scale(mm_per_pixel)
         photo = plain_photo(data)
+        for one in self._shop.store.photos(trial, found.number):
+            if (one.sha256, one.hole) == (photo.sha256, hole):
+                return one
         write_photo(self._shop.folder.photos, photo)
         return self._shop.store.add_photo(
             trial, found.number, hole, photo, mm_per_pixel=mm_per_pixel, note=note.strip(),

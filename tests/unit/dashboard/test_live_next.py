@@ -81,7 +81,7 @@ def test_who_saw_an_alarm_is_told_to_the_others() -> None:
     view = replace(invented_live(), alarms=(SEEN,))
     assert not live_next.standing(view)
     strip = live_next.strip(invented_trial(), view, "ok", Show())
-    assert "Seen by anna, 0.0 s ago" in words(strip)
+    assert "Seen by anna, " in words(strip)
     both = replace(view, alarms=(SEEN, replace(STANDING, number=2)))
     assert live_next.standing(both)
     assert "Seen by" not in words(live_next.strip(invented_trial(), both, "alarm", Show()))

@@ -45,6 +45,9 @@ def test_photos_stand_in_the_order_of_runs_and_holes(bench: Workbench) -> None:
         bench.add_photo("bracket", run, hole, picture())
     assert [(one.run, one.hole) for one in bench.photos("bracket")] == [(1, 40), (1, 80), (2, 5)]
     assert len(list((bench.folder / "photos").iterdir())) == 1, "the same picture is kept once"
+    again = bench.add_photo("bracket", 1, 40, picture(), note="sent twice")
+    assert again == bench.photos("bracket", 1)[0]
+    assert len(bench.photos("bracket")) == 3
 
 
 def test_its_scale_can_be_given_later_and_it_can_be_taken_out_and_put_back(
