@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 LOOKS = frozenset(
     {
         "about", "alarms", "before_test_figure", "catalogue", "check_cutting_data",
-        "check_overrule", "check_rebuild", "damage", "edits", "found_holes", "gaps", "health", "holes",
-        "holes_in_file", "holes_to_look_at", "holes_to_wear", "journal_report", "life",
+        "check_overrule", "check_rebuild", "damage", "edits", "found_holes", "gaps", "health",
+        "holes", "holes_in_file", "holes_to_look_at", "holes_to_wear", "journal_report", "life",
         "life_distribution", "live", "overlay", "photo", "photo_bytes", "photos", "profile",
         "profiles", "recorded", "report_on", "run", "runs", "second_witness", "settings",
         "split_place", "trace", "trends", "trial", "verify_package", "version", "wear",
