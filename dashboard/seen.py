@@ -33,7 +33,7 @@ PRICED = frozenset(
     {
         "begin", "card", "choose", "compare", "comparison", "comparison_figure", "cost",
         "cost_breakdown", "cost_range", "draft", "drill_on", "grid_csv", "grid_figure",
-        "interval", "next_drill", "plan", "preview_package", "preview_removal", "report",
+        "interval", "next_drill", "plan", "preview_package", "preview_removal", "proposals", "remarks", "report",
         "response_map", "run_size", "run_size_figure", "trial_cost",
     }
 )  # fmt: skip
@@ -45,11 +45,11 @@ CHANGES = frozenset(
     {
         "acknowledge", "add_hole", "add_person", "add_photo", "add_wear", "back_up",
         "back_up_shop", "change_settings", "close", "drop_hole", "end_run", "export",
-        "hold_again", "import_package", "import_runs", "import_trace", "merge_holes",
+        "hold_again", "import_package", "import_proposals", "import_runs", "import_trace", "merge_holes",
         "new_trial", "open", "overrule", "plan_run", "rebuild", "record", "redo_edit",
         "remove_person", "remove_photo", "remove_wear", "reopen_run", "restore",
         "restore_photo", "restore_wear", "save_profile", "set_photo_scale", "split_hole",
-        "undo_edit", "undo_import", "upgrade", "use_file", "use_server", "use_start",
+        "undo_edit", "undo_import", "upgrade", "use_file", "use_proposal", "use_server", "use_start",
         "use_suggestion", "withdraw_run",
     }
 )  # fmt: skip
