@@ -1,0 +1,85 @@
+"""Every page scanned by axe, light and dark: nothing serious, nothing critical.
+
+The rules are those of axe-core (WCAG 2.0 to 2.2, levels A and AA, and its best practices).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import axe_playwright_python
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from dashboard import links
+from tests.browser.conftest import Watched, served
+from tests.helpers.whole_shop import addresses, fill_shop
+from trials.workbench import Workbench
+
+AXE = Path(axe_playwright_python.__file__).with_name("axe.min.js").read_text("utf-8")
+
+
+def findings(page: Page) -> list[str]:
+    """What axe calls serious or critical, one line each."""
+    page.evaluate(AXE)  # by the browser's own tools: the page's policy lets no such script in
+    found = page.evaluate(
+        """async () => (await axe.run(document, {resultTypes: ['violations']})).violations
+            .filter(one => ['serious', 'critical'].includes(one.impact))
+            .flatMap(one => one.nodes.map(node =>
+                `${one.impact} ${one.id}: ${node.target} ${node.failureSummary}`))"""
+    )
+    return [str(one) for one in found]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_has_a_serious_finding(
+    look: Callable[..., Watched], bench: Workbench, tmp_path: Path, scheme: str
+) -> None:
+    fill_shop(bench, tmp_path)
+    watched = look(1024, 768, scheme)
+    found: dict[str, list[str]] = {}
+    for path in (*addresses(), "/no/such/page"):
+        page = watched.go(path)
+        expect(page.locator(".working, .loading")).to_have_count(0, timeout=60_000)
+        page.wait_for_timeout(300)  # what is mended in the browser is mended a moment later
+        if said := findings(page):
+            found[path] = said
+    assert not found, "\n".join(f"{path}: {one}" for path, said in found.items() for one in said)
+
+
+@pytest.fixture
+def signing_in(bench: Workbench) -> Iterator[str]:
+    bench.add_person("anna", "five short words here", "editor")
+    with served(bench.folder) as (address, _):
+        yield address
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_signing_in_and_out_has_no_serious_finding(
+    chromium: Browser, signing_in: str, scheme: str
+) -> None:
+    context = chromium.new_context(color_scheme="dark" if scheme == "dark" else "light")
+    try:
+        page = context.new_page()
+        page.goto(signing_in)
+        assert page.url.endswith("/sign-in?to=/")
+        assert not findings(page)
+        # By keyboard alone: the first field has the focus.
+        page.keyboard.type("anna")
+        page.keyboard.press("Tab")
+        page.keyboard.type("wrong words")
+        page.keyboard.press("Enter")
+        page.get_by_role("alert").wait_for()
+        assert not findings(page)
+        page.keyboard.type("five short words here")
+        page.keyboard.press("Enter")
+        page.get_by_text("anna · editor").wait_for()
+        page.goto(signing_in.rstrip("/") + links.settings())
+        page.get_by_role("link", name="Sign out").click()
+        page.get_by_role("button", name="Sign out").wait_for()
+        assert not findings(page)
+        page.get_by_role("button", name="Sign out").click()
+        page.get_by_role("button", name="Sign in").wait_for()
+    finally:
+        context.close()
