@@ -23,7 +23,8 @@ LOOKS = frozenset(
         "check_overrule", "check_rebuild", "damage", "edits", "found_holes", "gaps", "health",
         "holes", "holes_in_file", "holes_to_look_at", "holes_to_wear", "journal_report", "life",
         "life_distribution", "live", "overlay", "photo", "photo_bytes", "photos", "profile",
-        "profiles", "recorded", "report_on", "run", "runs", "second_witness", "settings",
+        "plan_card", "profiles", "recorded", "report_on", "run", "runs", "second_witness",
+        "settings",
         "split_place", "trace", "trends", "trial", "verify_package", "version", "wear",
         "wear_curve",
     }
@@ -33,8 +34,9 @@ PRICED = frozenset(
     {
         "begin", "card", "choose", "compare", "comparison", "comparison_figure", "cost",
         "cost_breakdown", "cost_range", "draft", "drill_on", "grid_csv", "grid_figure",
-        "interval", "next_drill", "plan", "preview_package", "preview_removal", "proposals", "remarks", "report",
-        "response_map", "run_size", "run_size_figure", "trial_cost",
+        "interval", "preview_package", "preview_removal", "proposals", "remarks", "report",
+        "response_map", "run_size", "run_size_figure",
+        "search_slices", "trial_cost",
     }
 )  # fmt: skip
 # Change nothing, and tell what only an editor needs.
@@ -45,11 +47,14 @@ CHANGES = frozenset(
     {
         "acknowledge", "add_hole", "add_person", "add_photo", "add_wear", "back_up",
         "back_up_shop", "change_settings", "close", "drop_hole", "end_run", "export",
-        "hold_again", "import_package", "import_proposals", "import_runs", "import_trace", "merge_holes",
+        "hold_again", "import_package", "import_proposals", "import_runs",
+        "import_trace", "merge_holes",
         "new_trial", "open", "overrule", "plan_run", "rebuild", "record", "redo_edit",
         "remove_person", "remove_photo", "remove_wear", "reopen_run", "restore",
-        "restore_photo", "restore_wear", "save_profile", "set_photo_scale", "split_hole",
-        "undo_edit", "undo_import", "upgrade", "use_file", "use_proposal", "use_server", "use_start",
+        "restore_photo", "restore_wear", "save_profile", "set_photo_scale", "set_search",
+        "split_hole",
+        "undo_edit", "undo_import", "upgrade", "use_file", "use_plan",
+        "use_proposal", "use_server", "use_start",
         "use_suggestion", "withdraw_run",
     }
 )  # fmt: skip
@@ -77,6 +82,10 @@ WITHOUT_MONEY: dict[str, Callable[[Any], Any]] = {
     "hand_over": lambda found: found,  # made without prices: see below
     # Their amounts are hidden by `Show.money`, and those in sentences by `dashboard.money`.
     "suggest": lambda found: found,
+    "plan": lambda found: found,
+    "next_test": lambda found: found,
+    # Names of other trials are other customers' and parts' names.
+    "like_trials": lambda found: replace(found, used=(), left_out=()),
     "recommend": lambda found: found,
 }
 _WITHOUT_PRICES: dict[str, dict[str, Any]] = {"hand_over": {"prices": False}}

@@ -18,7 +18,7 @@ PAGES: dict[str, Page] = {
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
     "look": Page(_look.layout, _look.register, of_a_run=True, stays=True),
-    "progress": Page(_progress.layout, priced=True),
+    "progress": Page(_progress.layout, _progress.register, priced=True),
     "compare": Page(_compare.layout, _compare.register, priced=True),
     "wear": Page(_wear.layout, _wear.register, of_a_run=True),
     "start": Page(_start.layout, _start.register, stays=True, edits=True, priced=True),

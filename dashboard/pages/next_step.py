@@ -15,6 +15,7 @@ from dashboard.access import viewer
 from dashboard.components import quantity, tile, tiles
 from dashboard.pages.open_run import open_run
 from dashboard.show import Show
+from dashboard.texts import next_more as more_texts
 from trials.figures import setting_card
 from trials.model import CuttingData, Trial
 
@@ -34,9 +35,11 @@ def next_step(workbench: Workbench, show: Show, name: str, drill: str | None) ->
     runs = workbench.runs(name)
     unfinished = [run for run in runs if run.state != "ended"]
     if unfinished:
-        run = unfinished[-1]
+        run = workbench.run(name)
+        after = [one.number for one in unfinished if one.number != run.number]
         data = settings(trial, run.cutting_data, show)
-        return html.Div(open_run(workbench, trial, run, data), className="card")
+        length = test_length(trial, run.test_holes, show)
+        return html.Div(open_run(workbench, trial, run, data, length, after), className="card")
     number = max((run.number for run in runs), default=0) + 1
     return _suggestion(workbench, trial, number, trial.drill(drill).name, show)
 
@@ -67,10 +70,11 @@ def _suggestion(
                 ),
                 className="aside",
             )
-            if viewer().sees_prices
+            if viewer().sees_prices and suggestion.value > 0
             else None
         )
-        parts = [*_expected(trial, suggestion, show), worth]
+        length = test_length(trial, suggestion.test_holes, show)
+        parts = [*_expected(trial, suggestion, show, length), worth]
         return _card(texts.NEXT_SUGGESTION, [*parts, _use_this(suggestion, number, drill)])
     best = workbench.recommend(trial.name, drill)
     return _card(
@@ -109,7 +113,9 @@ def _use_this(suggestion: Suggestion, number: int, drill: str) -> Component | No
     )
 
 
-def _expected(trial: Trial, suggestion: Suggestion, show: Show) -> list[Component]:
+def _expected(
+    trial: Trial, suggestion: Suggestion, show: Show, length: Component | None = None
+) -> list[Component | None]:
     """Cutting data, what is expected of them with 90 % ranges, and why."""
     currency = trial.economics.currency
     cost, holes, load = suggestion.cost_per_hole, suggestion.holes, suggestion.load_worn_pct
@@ -122,6 +128,7 @@ def _expected(trial: Trial, suggestion: Suggestion, show: Show) -> list[Componen
     ]
     return [
         settings(trial, suggestion.cutting_data, show),
+        length,
         html.H4(texts.EXPECTED),
         tiles(
             [
@@ -182,6 +189,14 @@ def settings(trial: Trial, data: CuttingData, show: Show) -> Component:
             )
         )
     return tiles(parts, kind="settings")
+
+
+def test_length(trial: Trial, enough: int | None, show: Show) -> Component:
+    """How long to drill a test."""
+    most = show.count(trial.max_test_holes)
+    if enough is None or not 0 < enough < trial.max_test_holes:
+        return html.P(more_texts.TEST_LENGTH_WHOLE.format(most=most))
+    return html.P(more_texts.TEST_LENGTH.format(most=most, enough=show.count(enough)))
 
 
 def _card(title: str, parts: Sequence[Component | None]) -> Component:

@@ -12,6 +12,7 @@ from dash.development.base_component import Component
 from dashboard import ids, links, texts
 from dashboard.access import viewer
 from dashboard.components import command
+from dashboard.texts import next_more as more_texts
 from dashboard.texts import plan_run as own_texts
 from trials.model import Run, Trial
 
@@ -19,13 +20,18 @@ if TYPE_CHECKING:
     from trials.workbench import Workbench
 
 
-def open_run(workbench: Workbench, trial: Trial, run: Run, data: Component) -> list[Component]:
+def open_run(
+    workbench: Workbench, trial: Trial, run: Run, data: Component, length: Component,
+    after: Sequence[int] = (),
+) -> list[Component]:  # fmt: skip
     """Heading and steps for the state that an open run is in.
 
     Args:
         workbench: where profiles are kept.
         trial, run: which.
         data: its cutting data, large enough for the machine.
+        length: how long its test is.
+        after: numbers of the runs that are planned after it.
     """
     watch = dcc.Link(texts.OPEN_LIVE, href=links.live(trial.name), className="button main")
     look = dcc.Link(
@@ -33,10 +39,15 @@ def open_run(workbench: Workbench, trial: Trial, run: Run, data: Component) -> l
         href=links.look(trial.name, run.number),
         className="button main" if run.state == "drilled" else "button",
     )
+    waiting = more_texts.AFTER_IT.format(runs=", ".join(map(str, after)))
+    # Plans are taken back from the last one on, so that no number is left out.
+    newest = max(after, default=run.number)
+    take_back = more_texts.TAKE_BACK_LAST.format(number=newest) if after else own_texts.TAKE_BACK
     if run.state == "planned":
         return [
             html.H3(texts.PLANNED_TITLE.format(number=run.number)),
             data,
+            length,
             html.Ol(
                 [
                     html.Li(texts.PLANNED_STEP_DRILL.format(drill=run.drill)),
@@ -49,12 +60,13 @@ def open_run(workbench: Workbench, trial: Trial, run: Run, data: Component) -> l
                 [
                     watch,
                     look,
-                    html.Button(own_texts.TAKE_BACK, id=ids.PLAN_BACK, type="button", n_clicks=0,
-                                value=str(run.number), disabled=not viewer().may_edit,
+                    html.Button(take_back, id=ids.PLAN_BACK, type="button", n_clicks=0,
+                                value=str(newest), disabled=not viewer().may_edit,
                                 className="button"),
                 ],
                 className="act",
             ),
+            *([html.P(waiting, className="aside")] if after else []),
         ]  # fmt: skip
     if run.state == "recording":
         return [

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from dash import html
+from dash import Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
-from dashboard.components import Cell, aria, empty_state, end_cell, figure, table
+from dashboard.components import Cell, aria, empty_state, end_cell, figure, problem, table
 from dashboard.pages.progress_map import map_parts
-from dashboard.pages.trial import title
+from dashboard.pages.trial import drill_choice, title
 from dashboard.show import NOTHING, Show
+from trials.errors import HolewiseError
 from trials.figures import NOT_ENDED, Convergence, draw_convergence
 from trials.model import Run, Trial
 
@@ -43,9 +44,33 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             html.Section(
                 [html.H2(texts.PROGRESS_TABLE), _table(data, runs, trial, show)],
             ),
-            *map_parts(workbench, show, trial),
+            dcc.Store(id=ids.SEARCH_AT, data=name),
+            drill_choice(trial, ids.SEARCH_DRILL),
+            html.Div(
+                html.P(texts.SEARCH_WORKING, className="working"),
+                id=ids.SEARCH_SHOWN,
+                className="parts",
+                **aria(live="polite"),
+            ),
         ]
     ), heading
+
+
+def register(app: Dash, workbench: Workbench) -> None:
+    """What the search believes of a drill, worked out after the page stands."""
+
+    @app.callback(
+        Output(ids.SEARCH_SHOWN, "children"),
+        Input(ids.SEARCH_AT, "data"),
+        Input(ids.SEARCH_DRILL, "value"),
+        State(ids.VIEW, "data"),
+    )
+    def show_search(name: str, drill: str, view: dict[str, Any]) -> Any:
+        try:
+            found = workbench.trial(name)
+            return map_parts(workbench, Show.from_view(view), found, drill)
+        except HolewiseError as error:
+            return problem(error)
 
 
 def sentence(data: Convergence, runs: dict[int, Run], trial: Trial, show: Show) -> str:

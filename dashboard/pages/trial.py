@@ -10,10 +10,11 @@ from dash.development.base_component import Component
 from dashboard import ids, links, texts
 from dashboard.access import require_editor, viewer
 from dashboard.components import aria, cautions, problem, tile, tiles
-from dashboard.pages import next_step, plan_run
+from dashboard.pages import next_more, next_step, plan_run
 from dashboard.pages.runs_table import runs_table
 from dashboard.show import Show
 from dashboard.texts import look as look_texts
+from dashboard.texts import next_more as more_texts
 from trials.errors import HolewiseError
 from trials.model import Run, Trial
 
@@ -41,7 +42,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
                 html.Section(
                     [
                         html.H2(texts.NEXT_TITLE),
-                        _drill_choice(trial),
+                        drill_choice(trial, ids.NEXT_DRILL),
                         html.Div(
                             html.P(texts.NEXT_WORKING, className="working"),
                             id=ids.NEXT_STEP,
@@ -53,6 +54,9 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
                 cautions(),
             ],
             className="beside",
+        ),
+        html.Div(
+            html.P(more_texts.WORKING, className="working"), id=ids.NEXT_MORE, className="next-more"
         ),
         html.Div(plan_run.section(trial, runs, show)),
         html.Section(
@@ -112,6 +116,7 @@ def _invented(trial: Trial) -> Component | None:
 
 def register(app: Dash, workbench: Workbench) -> None:
     """What to do next: worked out after the page stands; accepted by a click."""
+    next_more.register(app, workbench)
 
     plan_run.register(app, workbench)
 
@@ -201,20 +206,20 @@ def _standing(trial: Trial, runs: list[Run], costs: Convergence, show: Show) -> 
     )
 
 
-def _drill_choice(trial: Trial) -> Component:
-    """Which drill the suggestion is for; hidden when there is only one."""
+def drill_choice(trial: Trial, ident: str) -> Component:
+    """Which drill is meant; hidden when there is only one."""
     return html.Div(
         [
-            html.Span(texts.DRILL, className="label", id=f"{ids.NEXT_DRILL}-label"),
+            html.Span(texts.DRILL, className="label", id=f"{ident}-label"),
             dcc.RadioItems(
                 [{"label": drill.name, "value": drill.name} for drill in trial.drills],
                 trial.drills[0].name,
-                id=ids.NEXT_DRILL,
+                id=ident,
                 inline=True,
                 className="choice",
             ),
         ],
         hidden=len(trial.drills) == 1,
         role="group",
-        **aria(labelledby=f"{ids.NEXT_DRILL}-label"),
+        **aria(labelledby=f"{ident}-label"),
     )

@@ -25,14 +25,38 @@ MAP_SENTENCE = (
     "what is known). Crosses mark where a worn drill is not surely enough below the load limit; "
     "numbers are runs."
 )
-MAP_TABLE = "Along speed and along feed from the star"
+MAP_TABLE = "The same in numbers, along speed and along feed"
 MAP_COLUMNS = {
-    "which": "along",
-    "at": "value",
-    "cost": "expected cost",
+    "cost": "Expected cost per hole",
     "span": "90 % range by what is known",
-    "safe": "safe",
+    "load": "Worn peak load",
+    "load_span": "Nine edges in ten",
+    "safe": "Safe",
 }
+SEARCH_WORKING = "Working out what the search believes…"
+ADVICE_TITLE = "Go on, or stop?"
+ADVICE_GO_ON = "Go on: the next test costs {costs} and is expected to save {saves} over {over}."
+ADVICE_STOP = (
+    "Stop testing: the next test costs {costs} and is expected to save only {saves} over {over}."
+)
+ADVICE_HOLES = "{holes} holes still to make"
+ADVICE_RECURRING = "a job that keeps coming back"
+SLICE_SPEED_FIGURE = "How exactly must the speed be set?"
+SLICE_FEED_FIGURE = "How exactly must the feed be set?"
+SLICE_SPEED, SLICE_FEED = "Speed", "Feed"
+SLICE_HERE = "★ {at}"
+SLICE_AS_CHEAP = (
+    "From {low} to {high} a hole is expected to cost at most 5 % more than at the star."
+)
+SLICE_TOO_MUCH = (
+    "From {at} on, where the line is dotted, a worn drill is not surely enough below {limit} load, "
+    "or the machine cannot do it."
+)
+SLICE_NOT_SAFE = (
+    "{here} is the gentlest that is known, and still not surely enough below the limit."
+)
+SLICE_RUNS = "Runs with nearly the same other values: {runs}."
+SLICE_NO_RUNS = "No run had nearly the same other values, so none is marked."
 MAP_SAFE, MAP_NOT_SAFE = "yes", "no"
 MAP_BELIEFS = "What is believed there"
 PROGRESS_TABLE = "The same in numbers"

@@ -14,7 +14,16 @@ import numpy as np
 import pandas as pd
 
 from trials.errors import ConflictError, NotFoundError
-from trials.figures import Convergence, ResponseMap, RunMark, TriedMark, convergence
+from trials.figures import (
+    Convergence,
+    ResponseMap,
+    RunMark,
+    RunOnSlices,
+    SearchSlice,
+    SearchSlices,
+    TriedMark,
+    convergence,
+)
 from trials.model import (
     Bounds,
     CuttingData,
@@ -28,7 +37,7 @@ from trials.model import (
     WearReading,
     Work,
 )
-from trials.workbench import HoleNow, LiveView
+from trials.workbench import DrillTest, HoleNow, LikeTrial, LikeTrials, LiveView, NextTest
 
 
 def invented_trial(name: str = "Bracket holes") -> Trial:
@@ -90,6 +99,7 @@ class FakeWorkbench:
     folder: Path = Path("shop")
     view: Any = None
     stop: bool = False
+    likes: tuple[LikeTrial, ...] = ()
 
     def people(self) -> tuple[Any, ...]:
         """Nobody has to sign in."""
@@ -147,6 +157,36 @@ class FakeWorkbench:
             ("10 % more speed: -25 % holes to wear (-30 to -20 %).",),
         )  # fmt: skip
 
+    def run(self, name: str, number: int | None = None) -> Run:  # noqa: ARG002
+        return next(run for run in self.runs(name) if run.state != "ended")
+
+    def search_slices(self, name: str, drill: str | None = None) -> SearchSlices:  # noqa: ARG002
+        """Three places along each; the last of them is not allowed."""
+        self.trial(name)
+        through, allowed = CuttingData(60.0, 0.15), (True, True, False)
+        values = ((0.4, 0.35, 0.3), (0.5, 0.45, 0.47), (0.6, 0.55, 0.8))
+        loads = ((40.0, 50.0, 70.0), (45.0, 55.0, 76.0), (50.0, 60.0, 85.0))
+        run = RunOnSlices(1, CuttingData(60.0, 0.15), 0.5, 52.0, "worn")
+        return SearchSlices(
+            SearchSlice("speed", (40.0, 60.0, 80.0), *values, *loads, allowed, 60.0, (run,)),
+            SearchSlice("feed", (0.1, 0.15, 0.2), *values, *loads, allowed, 0.15),
+            through, 80.0, "EUR",
+        )  # fmt: skip
+
+    def like_trials(self, name: str, drill: str | None = None) -> Any:  # noqa: ARG002
+        self.trial(name)
+        return LikeTrials(self.likes)
+
+    def next_test(self, name: str) -> Any:
+        tests = (
+            DrillTest("carbide A", 3, self.suggest(name), 118.0),
+            DrillTest("cobalt B", 1, None, why_not="nothing is left"),
+        )
+        return NextTest("carbide A", tests, self.stop)
+
+    def plan(self, name: str, count: int, drill: str | None = None) -> list[Any]:
+        return [self.suggest(name, drill)] * count
+
     def suggest(self, name: str, drill: str | None = None) -> Any:  # noqa: ARG002
         def three(low: float, median: float, high: float) -> Any:
             return SimpleNamespace(low=low, median=median, high=high)
@@ -157,7 +197,7 @@ class FakeWorkbench:
             holes=three(180, 265, 390), load_fresh_pct=three(43, 46, 49),
             load_worn_pct=three(58, 66, 75), cycle_min=three(0.09, 0.095, 0.1),
             cost_per_hole=three(0.36, 0.41, 0.47), p_safe=0.97, p_chip_or_break=0.04,
-            value=118.0, test_cost=61.0, stop=self.stop,
+            value=118.0, test_cost=61.0, stop=self.stop, test_holes=120,
             why="A little slower than run 5, which reached the load limit, with more feed than "
                 "run 3: cheaper holes at a load that should stay under 80 %.",
         )  # fmt: skip

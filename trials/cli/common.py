@@ -65,6 +65,14 @@ def cutting_data_text(data: CuttingData, shown: Common) -> str:
     return f"{text}, {data.peck_mode.replace('_', ' ')} every {data.peck_depth_xd:g} × D"
 
 
+def test_words(enough: int | None, longest: int) -> str:
+    """How long to drill a test, in a sentence; ``enough`` holes may do."""
+    text = f"Drill up to {longest:,} holes"
+    if enough is not None and 0 < enough < longest:
+        return f"{text}; the test may stop after {enough:,} though the drill still cuts."
+    return f"{text}, or to the end of the edge."
+
+
 def wear_limits_text(trial: Trial, shown: Common) -> str:
     """Where an edge is worn: ``worn at 0.300 mm``, or the limit of each kind of wear."""
     limits = trial.limits

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trials.cli.common import RunNumber, workbench
+from trials.cli.common import RunNumber, test_words, workbench
 from trials.cli.import_file import say_summary
 from trials.cli.line_options import (
     Decimal,
@@ -124,6 +124,8 @@ def log(
             _require_source(source, read_format, read_mapping)
         stop = _stop_on_signal(seconds)
         say(f"Recording run {found_run.number} of {name} from {source or 'its source'}.")
+        if found_run.test_holes is not None:
+            say(test_words(found_run.test_holes, bench.trial(name).max_test_holes))
         say("It only listens. Ctrl-C ends it in good order.")
         with _view(bench, name, found_run.number, source, sound=sound) as view:
             summary = bench.record(

@@ -34,6 +34,8 @@ name = "bracket-8.5"
 load_limit_pct = 70.0       # peak spindle load that a worn drill must not pass
 wear_limit_mm = 0.3         # wear at which the drill is worn
 max_test_holes = 300        # longest test that work and time at hand allow
+# p_safe = 0.95             # how surely a worn drill stays below that load; 0.95 when left out
+# alone = true              # earlier trials of like jobs in this shop tell nothing here
 holes_to_make = 20000       # left out: a job that keeps coming back
 
 [machine]
@@ -62,6 +64,8 @@ coating = "TiAlN"           # bright, black_oxide, TiN, TiCN or TiAlN
 flute_length_mm = 47.0      # or a standard one: length = "jobber" (stub, long, carbide_short, …)
 # maker_speed_m_per_min = [70.0, 100.0]  # the maker's range goes before the catalogue
 # maker_feed_mm_per_rev = [0.12, 0.20]
+# maker_most_speed_m_per_min = 120.0     # what the maker forbids to pass, if anything
+# maker_most_feed_mm_per_rev = 0.25
 price = 85.0
 regrinds = 2
 regrind_cost = 18.0
@@ -233,6 +237,7 @@ def show(context: typer.Context, name: TrialName) -> None:
         f"Load limit {trial.load_limit_pct:g} %, {wear_limits_text(trial, shown)}, "
         f"drills: {', '.join(drill.name for drill in trial.drills)}"
     )
+    say(f"Search: {_search_text(trial)}")
     if not runs:
         say(f"No runs yet. Next: holewise run new {trial.name}")
         return
@@ -256,6 +261,48 @@ def show(context: typer.Context, name: TrialName) -> None:
         "Runs",
         ("run", "drill", "cutting data", "holes", "load", "end", "holes to wear", "cost per hole"),
         rows,
+    )
+
+
+@app.command("set")
+def set_search(
+    context: typer.Context,
+    name: TrialName,
+    certainty: Annotated[
+        str | None,
+        typer.Option(
+            help="How surely a worn drill must stay below the load limit, such as '95 %' or 0.95."
+        ),
+    ] = None,
+    longest_test: Annotated[
+        int | None, typer.Option(min=1, help="Longest test that work and time allow, holes.")
+    ] = None,
+    alone: Annotated[
+        bool | None,
+        typer.Option("--alone/--not-alone", help="Leave out, or count, trials of like jobs."),
+    ] = None,
+) -> None:
+    """Change what the search of a trial goes by."""
+    if certainty is None and longest_test is None and alone is None:
+        raise InputError(
+            "nothing to set", allowed="--certainty, --longest-test, --alone or --not-alone"
+        )
+    p_safe = None
+    if certainty is not None:
+        text = certainty.strip()
+        p_safe = units.parse_number(text.removesuffix("%"), what="--certainty")
+        if text.endswith("%"):
+            p_safe /= 100.0
+    with workbench(context) as bench:
+        trial = bench.set_search(name, p_safe=p_safe, max_test_holes=longest_test, alone=alone)
+    say(f"Trial {trial.name}: {_search_text(trial)}.")
+
+
+def _search_text(trial: Trial) -> str:
+    like = "left out" if trial.alone else "count"
+    return (
+        f"a worn drill stays below the load limit with {100 * trial.p_safe:.3g} % certainty; at "
+        f"most {trial.max_test_holes:,} holes a test; like trials {like}"
     )
 
 

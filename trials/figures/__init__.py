@@ -24,9 +24,17 @@ from trials.figures.life_distribution import (
 )
 from trials.figures.live_trace import LiveTrace, draw_live, live_trace, min_max_indices
 from trials.figures.recorded_lines import RecordedLines, draw_recorded_lines
-from trials.figures.response_map import ResponseMap, Slice, TriedMark, draw_response_map
+from trials.figures.response_map import ResponseMap, TriedMark, draw_response_map
 from trials.figures.run_size import RunSizeFigure, draw_run_size, run_size_figure
 from trials.figures.run_trend import RunTrend, draw_run_trend, run_trend
+from trials.figures.search_slices import (
+    Direction,
+    RunOnSlices,
+    SearchSlice,
+    SearchSlices,
+    draw_search_slice,
+    search_slices,
+)
 from trials.figures.setting_card import SettingCard, setting_card
 from trials.figures.style import (
     DARK,
@@ -53,6 +61,7 @@ __all__ = [
     "Convergence",
     "CostBreakdown",
     "DecimalMark",
+    "Direction",
     "DrillBar",
     "EndMark",
     "GridFigure",
@@ -64,10 +73,12 @@ __all__ = [
     "RecordedLines",
     "ResponseMap",
     "RunMark",
+    "RunOnSlices",
     "RunSizeFigure",
     "RunTrend",
+    "SearchSlice",
+    "SearchSlices",
     "SettingCard",
-    "Slice",
     "TraceOverlay",
     "TriedMark",
     "WearCurveFigure",
@@ -85,6 +96,7 @@ __all__ = [
     "draw_response_map",
     "draw_run_size",
     "draw_run_trend",
+    "draw_search_slice",
     "draw_wear_curve",
     "end_mark",
     "grid_figure",
@@ -94,6 +106,7 @@ __all__ = [
     "palette",
     "run_size_figure",
     "run_trend",
+    "search_slices",
     "setting_card",
     "trace_overlay",
     "wear_curve",

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
+from trials import units
 from trials.errors import require
 from trials.figures.style import DecimalMark, as_text, bare_figure, end_mark, palette
 from trials.model import CuttingData, End
@@ -63,43 +63,25 @@ class ResponseMap:
             require(sizes == expected, f"grid of the map ({what})", sizes,
                     "a row for each feed, a value for each speed")  # fmt: skip
 
-    def slice_of_speed(self) -> Slice:
-        """Along the speed, at the recommended feed."""
-        row = _nearest(self.feeds_mm_per_rev, self.recommended.feed_mm_per_rev)
-        return Slice(self.speeds_m_per_min, self.low[row], self.cost[row], self.high[row],
-                     self.safe[row])  # fmt: skip
-
-    def slice_of_feed(self) -> Slice:
-        """Along the feed, at the recommended speed."""
-        column = _nearest(self.speeds_m_per_min, self.recommended.speed_m_per_min)
-        low, cost, high = (
-            tuple(row[column] for row in grid) for grid in (self.low, self.cost, self.high)
-        )
-        return Slice(self.feeds_mm_per_rev, low, cost, high,
-                     tuple(row[column] for row in self.safe))  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Slice:
-    """Cost along one of the two, the other held: values, low, expected, high and where safe."""
-
-    at: tuple[float, ...]
-    low: tuple[float, ...]
-    cost: tuple[float, ...]
-    high: tuple[float, ...]
-    safe: tuple[bool, ...]
-
-
-def _nearest(values: Sequence[float], value: float) -> int:
-    return min(range(len(values)), key=lambda i: abs(math.log(values[i] / value)))
-
 
 def draw_response_map(
-    data: ResponseMap, dark: bool = False, *, decimal: DecimalMark = "."
+    data: ResponseMap,
+    dark: bool = False,
+    *,
+    decimal: DecimalMark = ".",
+    system: units.UnitSystem = "metric",
 ) -> go.Figure:
     """Contours of the expected cost, what is not safe hatched out, runs and recommendation."""
     colours = palette(dark)
     figure = bare_figure(dark, decimal)
+    (of_speed, speed_unit), (of_feed, feed_unit) = (
+        (1.0, unit) if system == "metric" else units.to_inch(1.0, unit)
+        for unit in ("m/min", "mm/rev")
+    )
+    speeds = [of_speed * speed for speed in data.speeds_m_per_min]
+    feeds = [of_feed * feed for feed in data.feeds_mm_per_rev]
+    digits = (".1f", ".3f") if system == "metric" else (".0f", ".4f")
+    place = f"%{{x:{digits[0]}}} {speed_unit}, %{{y:{digits[1]}}} {feed_unit}"
     lowest = min(
         (c for row, ok in zip(data.cost, data.safe, strict=True)
          for c, is_safe in zip(row, ok, strict=True) if is_safe),
@@ -108,7 +90,7 @@ def draw_response_map(
     shown = [[min(value, _DEAREST * lowest) for value in row] for row in data.cost]
     figure.add_trace(
         go.Contour(
-            x=data.speeds_m_per_min, y=data.feeds_mm_per_rev, z=shown,
+            x=speeds, y=feeds, z=shown,
             contours={"coloring": "heatmap", "showlabels": True,
                       "labelfont": {"color": colours.ink, "size": 12}},
             ncontours=10,
@@ -118,14 +100,14 @@ def draw_response_map(
             colorbar={"title": {"text": f"cost per hole, {data.currency}"}},
             customdata=[list(zip(a, b, strict=True)) for a, b in
                         zip(data.low, data.high, strict=True)],
-            hovertemplate="%{x:.1f} m/min, %{y:.3f} mm/rev: %{z:.3f} " + data.currency
+            hovertemplate=place + ": %{z:.3f} " + data.currency
             + " (%{customdata[0]:.3f} to %{customdata[1]:.3f})<extra></extra>",
         )
     )  # fmt: skip
     unsafe = [
         (speed, feed)
-        for feed, row in zip(data.feeds_mm_per_rev, data.safe, strict=True)
-        for speed, is_safe in zip(data.speeds_m_per_min, row, strict=True)
+        for feed, row in zip(feeds, data.safe, strict=True)
+        for speed, is_safe in zip(speeds, row, strict=True)
         if not is_safe
     ]
     if unsafe:
@@ -142,8 +124,8 @@ def draw_response_map(
         marks = [mark for mark in data.tried if mark.end == end]
         figure.add_trace(
             go.Scatter(
-                x=[mark.speed_m_per_min for mark in marks],
-                y=[mark.feed_mm_per_rev for mark in marks],
+                x=[of_speed * mark.speed_m_per_min for mark in marks],
+                y=[of_feed * mark.feed_mm_per_rev for mark in marks],
                 mode="markers+text", text=[str(mark.number) for mark in marks],
                 textposition="top center", textfont={"color": colours.ink, "size": 13},
                 name=look.word,
@@ -158,19 +140,16 @@ def draw_response_map(
     best = data.recommended
     figure.add_trace(
         go.Scatter(
-            x=[best.speed_m_per_min], y=[best.feed_mm_per_rev], mode="markers",
+            x=[of_speed * best.speed_m_per_min], y=[of_feed * best.feed_mm_per_rev], mode="markers",
             name="to produce with now",
             marker={"symbol": "star", "size": 18, "color": colours.accent,
                     "line": {"width": 1.5, "color": colours.paper}},
-            hovertemplate="to produce with now: %{x:.1f} m/min, %{y:.3f} mm/rev<extra></extra>",
+            hovertemplate=f"to produce with now: {place}<extra></extra>",
         )
     )  # fmt: skip
-    figure.update_xaxes(title_text="speed, m/min", type="log", showgrid=False,
-                        range=[math.log10(v) for v in (data.speeds_m_per_min[0],
-                                                       data.speeds_m_per_min[-1])],
-                        nticks=8)  # fmt: skip
-    figure.update_yaxes(title_text="feed, mm/rev", type="log", showgrid=False, nticks=8,
-                        range=[math.log10(v) for v in (data.feeds_mm_per_rev[0],
-                                                       data.feeds_mm_per_rev[-1])])  # fmt: skip
+    figure.update_xaxes(title_text=f"speed, {speed_unit}", type="log", showgrid=False, nticks=8,
+                        range=[math.log10(speeds[0]), math.log10(speeds[-1])])  # fmt: skip
+    figure.update_yaxes(title_text=f"feed, {feed_unit}", type="log", showgrid=False, nticks=8,
+                        range=[math.log10(feeds[0]), math.log10(feeds[-1])])  # fmt: skip
     figure.update_layout(legend={"orientation": "h", "y": 1.02, "yanchor": "bottom"})
     return figure

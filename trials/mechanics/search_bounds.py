@@ -51,6 +51,8 @@ def search_bounds(
         low, high = rules.speed_low * speed, rules.speed_high * speed
         why_low = f"{rules.speed_low:g} × the start {usual}"
         why_high = f"{rules.speed_high:g} × the start {usual}"
+    if drill.maker_most_speed_m_per_min is not None and high > drill.maker_most_speed_m_per_min:
+        high, why_high = drill.maker_most_speed_m_per_min, "the maker forbids more"
     if low > speed:
         low, why_low = speed, "the start, which is below the maker's lowest"
     most_speed = speed_of(machine.max_rpm, drill.diameter_mm)
@@ -65,6 +67,11 @@ def search_bounds(
         feed_low, feed_high = rules.feed_low * feed, rules.feed_high * feed
         why_feed_low = f"{rules.feed_low:g} × the start: less would rub instead of cutting {usual}"
         why_feed_high = f"{rules.feed_high:g} × the start {usual}"
+    if (
+        drill.maker_most_feed_mm_per_rev is not None
+        and feed_high > drill.maker_most_feed_mm_per_rev
+    ):
+        feed_high, why_feed_high = drill.maker_most_feed_mm_per_rev, "the maker forbids more"
     if feed_low > feed:
         feed_low, why_feed_low = feed, "the start, which is below the maker's lowest"
     for most, why in (

@@ -128,6 +128,7 @@ def first_cutting_data(
     lowered: list[str] = []
     mode, peck_depth = _pecking(drill, hole, machine, material.tough, catalogue, reasons)
     speed, feed = _reduced_for_depth(speed, feed, drill, hole, machine, catalogue, reasons)
+    speed, feed = _as_the_maker_allows(speed, feed, drill, lowered, reasons)
     most = speed_of(machine.max_rpm, drill.diameter_mm)
     if speed > most:
         speed = most
@@ -251,6 +252,21 @@ def _begin(
         reasons.append(f"feed {feed:.4g} mm/rev for {where} at {drill.diameter_mm:g} mm ({source})")
         sources.append(f"catalogue, {source}")
     return speed, feed, reasons, "; ".join(dict.fromkeys(sources))
+
+
+def _as_the_maker_allows(
+    speed: float, feed: float, drill: Drill, lowered: list[str], reasons: list[str]
+) -> tuple[float, float]:
+    most_speed, most_feed = drill.maker_most_speed_m_per_min, drill.maker_most_feed_mm_per_rev
+    if most_speed is not None and speed > most_speed:
+        speed = most_speed
+        lowered.append("speed for the maker")
+        reasons.append(f"speed lowered to {most_speed:g} m/min: the maker forbids more")
+    if most_feed is not None and feed > most_feed:
+        feed = most_feed
+        lowered.append("feed for the maker")
+        reasons.append(f"feed lowered to {most_feed:g} mm/rev: the maker forbids more")
+    return speed, feed
 
 
 def _material_text(material: Material) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from trials.errors import require
+from trials.model.cutting_data import CuttingData
 
 Substrate = Literal["hss", "cobalt", "carbide"]
 Coating = Literal["bright", "black_oxide", "TiN", "TiCN", "TiAlN"]
@@ -42,6 +43,8 @@ class Drill:
         tolerance: of its diameter, by ISO 286, such as ``h8``; empty takes h8.
         maker_speed_m_per_min, maker_feed_mm_per_rev: the maker's range for this work material,
             lowest and highest. What the maker says goes before the catalogue.
+        maker_most_speed_m_per_min, maker_most_feed_mm_per_rev: what the maker forbids to pass. The
+            range above recommends; these two bind.
         maker_depth_xd: deepest hole in diameters that the maker allows.
         maker_coolant_bar: coolant pressure that the maker asks for.
         maker_hole_grade: IT grade of the hole that the maker promises, such as 9.
@@ -72,6 +75,8 @@ class Drill:
     maker_coolant_bar: float | None = None
     maker_hole_grade: int | None = None
     expected_holes: float | None = None
+    maker_most_speed_m_per_min: float | None = None
+    maker_most_feed_mm_per_rev: float | None = None
 
     def __post_init__(self) -> None:
         require(bool(self.name.strip()), "name of the drill", self.name, "a name")
@@ -107,6 +112,20 @@ class Drill:
                 "tolerance of the drill", self.tolerance,
                 "small letters and a grade by ISO 286, such as h8, or left out")  # fmt: skip
 
+    def forbidden(self, data: CuttingData) -> list[str]:
+        """What of this cutting data the maker forbids, in words; empty when nothing."""
+        found = []
+        for what, value, most, unit in (
+            ("speed", data.speed_m_per_min, self.maker_most_speed_m_per_min, "m/min"),
+            ("feed", data.feed_mm_per_rev, self.maker_most_feed_mm_per_rev, "mm/rev"),
+        ):
+            if most is not None and value > most * (1 + 1e-9):
+                found.append(
+                    f"the {what} is {value:g} {unit}, and the maker of {self.name} forbids more "
+                    f"than {most:g} {unit}"
+                )
+        return found
+
     def _check_maker(self) -> None:
         for what, span, most, unit in (
             ("maker's speed", self.maker_speed_m_per_min, 2000, "m/min"),
@@ -116,6 +135,8 @@ class Drill:
                     None if span is None else f"{span[0]:g} to {span[1]:g}",
                     f"two values above 0 and at most {most} {unit}, the lower first")  # fmt: skip
         for what, value, limit, unit in (
+            ("maker's highest speed", self.maker_most_speed_m_per_min, 2000, "m/min"),
+            ("maker's highest feed", self.maker_most_feed_mm_per_rev, 5, "mm/rev"),
             ("maker's deepest hole", self.maker_depth_xd, 500, "diameters"),
             ("maker's coolant pressure", self.maker_coolant_bar, 1000, "bar"),
             ("holes that an edge is expected to last", self.expected_holes, 1e8, "holes"),

@@ -82,6 +82,9 @@ class Trial:
         drill_starts: first cutting data and bounds of drills for which ``start`` and ``bounds``
             do not hold.
         overruled: rules of the choice that a person has overruled.
+        p_safe: probability with which a worn drill must stay below the load limit, for anything
+            that is suggested.
+        alone: the search leaves earlier trials of like jobs out.
     """
 
     name: str
@@ -101,6 +104,8 @@ class Trial:
     wear_limits: WearLimits = field(default_factory=WearLimits)
     drill_starts: tuple[DrillStart, ...] = ()
     overruled: tuple[Overrule, ...] = ()
+    p_safe: float = 0.95
+    alone: bool = False
 
     def __post_init__(self) -> None:
         require(bool(self.name.strip()) and len(self.name) <= 100, "name of the trial", self.name,
@@ -114,6 +119,8 @@ class Trial:
         require(0 < self.wear_limit_mm <= 5, "wear limit", self.wear_limit_mm,
                 "more than 0 and at most 5 mm")  # fmt: skip
         require(self.max_test_holes >= 1, "longest test", self.max_test_holes, "1 hole or more")
+        require(0.5 <= self.p_safe < 1, "certainty of staying below the load limit", self.p_safe,
+                "0.5 up to but not 1, such as 0.95")  # fmt: skip
         require(self.holes_to_make is None or self.holes_to_make >= 1, "holes to make",
                 self.holes_to_make, "1 or more, or left out")  # fmt: skip
         for drill in self.drills:
@@ -126,6 +133,10 @@ class Trial:
         ):
             for name in named:
                 require(name in names, what, name, "one of " + ", ".join(names))
+        for drill in self.drills:
+            forbidden = drill.forbidden(self.start_of(drill.name)[0])
+            require(not forbidden, "first cutting data", "; ".join(forbidden),
+                    "what the maker allows")  # fmt: skip
         own = [one.drill for one in self.drill_starts]
         require(len(set(own)) == len(own), "starts of drills", ", ".join(own), "one for each drill")
 

@@ -9,7 +9,7 @@ from trials.optimizer.earlier import Earlier
 from trials.optimizer.plan import NextDrill, next_drill, suggest_batch
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.response import Response, response
-from trials.optimizer.search import recommend, suggest
+from trials.optimizer.search import expect, recommend, suggest
 from trials.optimizer.suggestion import Estimate, Suggestion
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "Response",
     "RunResult",
     "Suggestion",
+    "expect",
     "next_drill",
     "recommend",
     "response",

@@ -61,6 +61,20 @@ def recommend(
     return replace(answer, why=text)
 
 
+def expect(
+    problem: Problem, runs: Sequence[RunResult], data: CuttingData, *,
+    earlier: Sequence[Earlier] = (),
+) -> Suggestion:  # fmt: skip
+    """What is expected of cutting data that somebody chose; nothing says that they are safe.
+
+    ``value``, ``why`` and ``stop`` are blank.
+    """
+    answer = describe(problem, Belief(problem, runs, earlier), data)
+    return replace(
+        answer, test_cost=price_of_test(problem, answer), test_holes=problem.max_test_holes
+    )
+
+
 def first(problem: Problem, earlier: Sequence[Earlier] = ()) -> Suggestion:
     """Before any run: the start, lowered while the machine or the load expected of it ask for it.
 

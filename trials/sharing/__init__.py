@@ -1,5 +1,6 @@
 """What goes in and out as files: trial files, and the record that production keeps."""
 
+from trials.sharing.day_plan import day_plan
 from trials.sharing.hand_over import HandOver, hand_over_text
 from trials.sharing.machine_card import machine_card
 from trials.sharing.package_answer import (
@@ -60,6 +61,7 @@ __all__ = [
     "SheetRuns",
     "answer_package",
     "answer_rows",
+    "day_plan",
     "hand_over_text",
     "machine_card",
     "open_package",

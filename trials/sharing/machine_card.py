@@ -18,7 +18,7 @@ from trials.model import CAUTIONS, Trial
 _MOST_LOOKS = 12
 _MOST_ON_SHEET = 200
 
-_STYLE = """
+STYLE = """
 @page { size: auto; margin: 12mm 12mm 11mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 186mm; color: #000; background: #fff;
@@ -83,7 +83,7 @@ def machine_card(
         system: which units are large; the other ones stand beside them.
         sheets: with the hole grid on a sheet of its own.
     """
-    write = _Writer(system)
+    write = Writer(system)
     trial, found = beginning.trial, beginning.start
     body = [
         *_head(trial, beginning.screening, write),
@@ -95,19 +95,20 @@ def machine_card(
             '<div class="sign"><span>Date</span><span>Machine</span><span>Drilled by</span>'
             "<span>Batch of the work</span></div>"
         ),
-        f'<div class="cautions"><b>Before you drill.</b> {_text(CAUTIONS)}</div>',
+        f'<div class="cautions"><b>Before you drill.</b> {plain_text(CAUTIONS)}</div>',
     ]
     if beginning.grid is not None and sheets:
         body += _grid_sheet(beginning.grid, write)
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{_text(trial.name)}: card for the machine</title><style>{_STYLE}</style></head>"
+        f"<title>{plain_text(trial.name)}: card for the machine</title>"
+        f"<style>{STYLE}</style></head>"
         f"<body>\n{chr(10).join(body)}\n</body></html>\n"
     )
 
 
-class _Writer:
+class Writer:
     """Values in the units that the reader wants, and in the others."""
 
     def __init__(self, system: units.UnitSystem) -> None:
@@ -131,7 +132,7 @@ class _Writer:
         return _cut_off(value, unit, self.other_system)
 
     def sentence(self, text: str) -> str:
-        return _text(units.sentence(text, self.system))
+        return plain_text(units.sentence(text, self.system))
 
 
 def _trimmed(text: str) -> str:
@@ -157,16 +158,17 @@ def _cut_off(value: float, unit: str, system: units.UnitSystem) -> str:
     return f"{number} {name}"
 
 
-def _text(text: str) -> str:
+def plain_text(text: str) -> str:
+    """What people wrote, without anything that HTML would read as markup."""
     return html.escape(" ".join(text.split()))
 
 
-def _head(trial: Trial, screening: Screening, write: _Writer) -> list[str]:
+def _head(trial: Trial, screening: Screening, write: Writer) -> list[str]:
     hole = trial.hole
-    tolerance = f", {_text(hole.tolerance)}" if hole.tolerance else ""
+    tolerance = f", {plain_text(hole.tolerance)}" if hole.tolerance else ""
     finish = ", to be reamed" if hole.finish == "reamed" else ""
     drill = screening.drill
-    parts = [f"<h1>{_text(trial.name)}: card for the machine</h1>"]
+    parts = [f"<h1>{plain_text(trial.name)}: card for the machine</h1>"]
     if trial.invented:
         parts.append('<p class="invented">Invented data: no real machine, drill or shop.</p>')
     parts += [
@@ -175,19 +177,19 @@ def _head(trial: Trial, screening: Screening, write: _Writer) -> list[str]:
             f"{write.both(hole.depth_mm, 'mm')} "
             f"{'through' if hole.through else 'blind'}{tolerance}{finish}; depth to the "
             "full diameter. "
-            f"<b>Work</b> {_text(trial.work.material)} (ISO {trial.work.group}). "
-            f"<b>Machine</b> {_text(trial.machine.name)}.</p>"
+            f"<b>Work</b> {plain_text(trial.work.material)} (ISO {trial.work.group}). "
+            f"<b>Machine</b> {plain_text(trial.machine.name)}.</p>"
         ),
         (
-            f"<p><b>Drill</b> {_text(drill.name)}: {write.both(drill.diameter_mm, 'mm')}, "
-            f"{drill.substrate}, {_text(drill.coating.replace('_', ' '))}, point "
+            f"<p><b>Drill</b> {plain_text(drill.name)}: {write.both(drill.diameter_mm, 'mm')}, "
+            f"{drill.substrate}, {plain_text(drill.coating.replace('_', ' '))}, point "
             f"{drill.point_angle_deg:g}°. Put in a fresh edge; check runout and length.</p>"
         ),
     ]
     return parts
 
 
-def _settings(found: Start, write: _Writer) -> Iterable[str]:
+def _settings(found: Start, write: Writer) -> Iterable[str]:
     data = found.cutting_data
     # Surface speed and feed were rounded down already; what is typed in is cut off once more.
     boxes = [
@@ -229,10 +231,10 @@ def _settings(found: Start, write: _Writer) -> Iterable[str]:
 def _coolant(found: Start) -> str:
     if found.through_coolant_bar > 0:
         return f"Coolant through the drill, {found.through_coolant_bar:g} bar."
-    return f"Coolant from outside: {_text(found.coolant)}."
+    return f"Coolant from outside: {plain_text(found.coolant)}."
 
 
-def _limits(trial: Trial, found: Start, plan: TestPlan, write: _Writer) -> list[str]:
+def _limits(trial: Trial, found: Start, plan: TestPlan, write: Writer) -> list[str]:
     stop = (
         f"Stop at once: {trial.load_limit_pct:g} % peak load, a squeal, a jump in the load, blue "
         "or packed chips, a chipped or broken edge, a hole out of tolerance."
@@ -249,24 +251,24 @@ def _limits(trial: Trial, found: Start, plan: TestPlan, write: _Writer) -> list[
     ]  # fmt: skip
     table = "".join(f"<tr><th>{name}</th><td>{text}</td></tr>" for name, text in rows)
     return ["<h2>Limits</h2>", f'<table class="facts">{table}</table>',
-            f"<p><b>{_text(stop)}</b></p>"]  # fmt: skip
+            f"<p><b>{plain_text(stop)}</b></p>"]  # fmt: skip
 
 
-def _mind(screening: Screening, write: _Writer) -> list[str]:
+def _mind(screening: Screening, write: Writer) -> list[str]:
     lines = [
-        f"<li><b>{_text(verdict.rule)}</b>: overruled, {_text(verdict.overruled)}</li>"
+        f"<li><b>{plain_text(verdict.rule)}</b>: overruled, {plain_text(verdict.overruled)}</li>"
         if verdict.overruled
-        else f"<li><b>{_text(verdict.rule)}</b>: {write.sentence(verdict.reason)}</li>"
+        else f"<li><b>{plain_text(verdict.rule)}</b>: {write.sentence(verdict.reason)}</li>"
         for verdict in screening.conditions
     ]
     lines += [
-        f"<li><b>{_text(verdict.rule)} DOES NOT FIT</b>: {write.sentence(verdict.reason)}</li>"
+        f"<li><b>{plain_text(verdict.rule)} DOES NOT FIT</b>: {write.sentence(verdict.reason)}</li>"
         for verdict in screening.against
     ]
     return ["<h2>Mind</h2>", f"<ul>{''.join(lines)}</ul>"] if lines else []
 
 
-def _to_write(plan: TestPlan, write: _Writer) -> list[str]:
+def _to_write(plan: TestPlan, write: Writer) -> list[str]:
     looks = [str(hole) for hole in plan.looks[:_MOST_LOOKS]]
     if len(plan.looks) > _MOST_LOOKS:
         looks[-1] = ""
@@ -286,7 +288,7 @@ def _to_write(plan: TestPlan, write: _Writer) -> list[str]:
     ]
 
 
-def _grid_sheet(grid: HoleGrid, write: _Writer) -> list[str]:
+def _grid_sheet(grid: HoleGrid, write: Writer) -> list[str]:
     metric = write.system == "metric"
     unit, digits, scale = ("mm", 2, 1.0) if metric else ("in", 4, 1 / 25.4)
     shown = grid.holes[:_MOST_ON_SHEET]

@@ -161,6 +161,8 @@ FIELD_MEANS = {
     "maker_speed_m_per_min": "Speeds that the maker gives, lowest and highest.",
     "maker_feed_mm_per_rev": "Feeds that the maker gives, lowest and highest.",
     "maker_depth_xd": "Deepest hole that the maker allows.",
+    "maker_most_speed_m_per_min": "Speed that the maker forbids to pass.",
+    "maker_most_feed_mm_per_rev": "Feed that the maker forbids to pass.",
     "maker_coolant_bar": "Coolant pressure that the maker asks for.",
     "maker_hole_grade": "IT grade of the hole that the maker promises.",
     "expected_holes": "Holes that an edge is expected to last.",

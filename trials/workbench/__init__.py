@@ -20,6 +20,7 @@ from trials.workbench._money_values import (
     SecondWitness,
 )
 from trials.workbench._runs_in import RunsPreview
+from trials.workbench._search_values import DrillTest, LikeTrial, LikeTrials, NextTest
 from trials.workbench._share_values import (
     Difference,
     Exported,
@@ -52,6 +53,7 @@ __all__ = [
     "DrillInterval",
     "DrillLife",
     "DrillOnAdvice",
+    "DrillTest",
     "DrillsCompared",
     "EditShown",
     "Exported",
@@ -59,10 +61,13 @@ __all__ = [
     "HoleNow",
     "JournalLoss",
     "JournalReport",
+    "LikeTrial",
+    "LikeTrials",
     "LiveView",
     "LoggerHealth",
     "Mended",
     "MoreHoles",
+    "NextTest",
     "OnProgress",
     "PackagePreview",
     "Progress",

@@ -15,13 +15,14 @@ from trials.errors import NotFoundError
 from trials.mechanics import settled
 from trials.model import CuttingData, End, Origin, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
-from trials.workbench import _costs, _runs, _search
+from trials.workbench import _costs, _runs
 from trials.workbench._choose_face import ChooseFace
 from trials.workbench._holes_face import HolesFace
 from trials.workbench._money_face import MoneyFace
 from trials.workbench._operations_face import OperationsFace
 from trials.workbench._photos_face import PhotosFace
 from trials.workbench._runs_face import RunsFace
+from trials.workbench._search_face import SearchFace
 from trials.workbench._sharing_face import SharingFace
 from trials.workbench._shop import Shop
 from trials.workbench._shop_face import ShopFace
@@ -35,15 +36,14 @@ from trials.workbench._values import (
 )
 
 if TYPE_CHECKING:
-    from trials.figures import Convergence, ResponseMap
     from trials.logger import Gap, Heard, LineFormat, Mapping, Profile
-    from trials.optimizer import Suggestion
     from trials.workbench._live import LiveViews
 
 
 class Workbench(
-    ChooseFace, HolesFace, MoneyFace, OperationsFace, PhotosFace, RunsFace, SharingFace, ShopFace
-):
+    ChooseFace, HolesFace, MoneyFace, OperationsFace, PhotosFace, RunsFace, SearchFace,
+    SharingFace, ShopFace,
+):  # fmt: skip
     """Everything that can be done with a shop's trials; the one door for every screen.
 
     Values go in and come out as plain numbers, frozen values and frames. One workbench can be
@@ -421,46 +421,6 @@ class Workbench(
         return max(here, self._shop.store.acknowledge_alarms(trial, number, who))
 
     # Deciding
-
-    def suggest(self, trial: str, drill: str | None = None) -> Suggestion:
-        """The cutting data to test next, with what is expected of them and why.
-
-        Rests on the ended runs of that drill (None: the trial's first); ``why`` also names runs
-        that count for less because something of them was not recorded.
-        """
-        return _search.ask(self.trial(trial), self.runs(trial), drill, "suggest")
-
-    def recommend(self, trial: str, drill: str | None = None) -> Suggestion:
-        """The cutting data to produce with now; fields as of `suggest`."""
-        return _search.ask(self.trial(trial), self.runs(trial), drill, "recommend")
-
-    def use_suggestion(self, trial: str, drill: str | None = None) -> Run:
-        """Plan a run with the suggestion; refused while a run is planned or recording."""
-        found = self.trial(trial)
-        data = self.suggest(trial, drill).cutting_data
-        return _runs.plan_run(
-            self._shop, trial, data, drill=found.drill(drill).name, origin="suggestion", note="",
-            only_if_none_planned=True,
-        )  # fmt: skip
-
-    def convergence(self, trial: str, drill: str | None = None) -> Convergence:
-        """Cost of every run, the best so far, and what the next one is expected to cost.
-
-        ``drill`` None shows the runs of all drills, and expects the next of the trial's first.
-        """
-        return _search.convergence(self.trial(trial), self.runs(trial), drill)
-
-    def response_map(self, trial: str, drill: str | None = None) -> ResponseMap:
-        """Expected cost over speed and feed after the ended runs of a drill, with its runs."""
-        return _search.response_map(self.trial(trial), self.runs(trial), drill)
-
-    def plan(self, trial: str, count: int, drill: str | None = None) -> list[Suggestion]:
-        """Several tests to drill before any of them is looked at, 1 to 8."""
-        return _search.plan(self.trial(trial), self.runs(trial), drill, count)
-
-    def next_drill(self, trial: str) -> tuple[str, Suggestion]:
-        """Which of the trial's drills to test next, and with what."""
-        return _search.next_drill(self.trial(trial), self.runs(trial))
 
     def hand_over(self, trial: str, drill: str | None = None, *, prices: bool = True) -> str:
         """The record for production and for the representative, as Markdown.

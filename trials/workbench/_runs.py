@@ -13,14 +13,15 @@ from trials.workbench._shop import Shop
 def check_machine(trial: Trial, drill: Drill, cutting_data: CuttingData) -> None:
     """Refuse cutting data that the machine cannot drive or that would overload it when sharp.
 
-    Speed, feed rate, power or torque (by the catalogue's specific cutting force, at most 100 % of
-    the rating) and thrust, where the machine's limit is known.
+    Also what the drill's maker forbids. Speed, feed rate, power or torque (by the catalogue's
+    specific cutting force, at most 100 % of the rating) and thrust, where its limit is known.
 
     Raises:
         InputError: names every limit that would be passed.
     """
     machine = trial.machine
     problems = mechanics.within_machine(cutting_data, drill.diameter_mm, machine)
+    problems += drill.forbidden(cutting_data)
     load = mechanics.expected_load_pct(cutting_data, drill, trial.work, machine)
     if load > 100.0:
         problems.append(
@@ -35,7 +36,7 @@ def check_machine(trial: Trial, drill: Drill, cutting_data: CuttingData) -> None
         )
     if problems:
         raise InputError(
-            f"cutting data beyond the machine: {'; '.join(problems)}",
+            f"cutting data beyond the machine or the drill: {'; '.join(problems)}",
             do="Lower speed or feed. Load and thrust rest on catalogue values of "
             f"{trial.work.material}: correct those, or the machine's, if they are known better.",
         )

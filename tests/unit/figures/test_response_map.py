@@ -1,4 +1,4 @@
-"""The map's data, its slices and its drawing."""
+"""The map's data and its drawing."""
 
 from __future__ import annotations
 
@@ -24,14 +24,6 @@ MAP = ResponseMap(
     currency="EUR",
     lowest_possible=0.4,
 )
-
-
-def test_slices_go_through_what_is_recommended() -> None:
-    along_speed, along_feed = MAP.slice_of_speed(), MAP.slice_of_feed()
-    assert along_speed.cost == (0.45, 0.7, 3.0)
-    assert along_speed.safe == (True, False, False)
-    assert along_feed.at == (0.1, 0.2)
-    assert along_feed.low == (0.5, 0.4)
 
 
 def test_grid_that_does_not_fit_is_refused() -> None:
