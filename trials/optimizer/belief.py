@@ -98,6 +98,12 @@ class Belief:
             shown_pct=shown_load_pct(data, self.runs),
         )
 
+    def life_covariance(self, data: Sequence[CuttingData], others: Sequence[CuttingData]) -> Floats:
+        """How what is not known of log life at ``data`` and at ``others`` goes together."""
+        count = len(self.earlier)
+        x, y = (own(physics.features(self.problem, one), count) for one in (data, others))
+        return self._life.covariance(x, y)
+
     def exponents(self, centre: CuttingData) -> dict[str, tuple[float, float]]:
         """Expected exponents and their doubt: holes to wear in speed and feed, load in feed.
 

@@ -192,3 +192,21 @@ def _peck_depth(problem: Problem, data: CuttingData) -> float:
 
 def _clip(value: float, bounds: tuple[float, float]) -> float:
     return float(min(max(value, bounds[0]), bounds[1]))
+
+
+def apart(x: Floats, score: Floats, most: int, distance: float) -> NDArray[np.int64]:
+    """Indices of the lowest scores, none nearer than ``distance`` to a lower one; inf is left out.
+
+    Speed, feed and both features of pecks (columns of ``x``) count.
+    """
+    order = np.argsort(score, kind="stable")
+    order = order[np.isfinite(score[order])]
+    free, kept = np.ones(len(order), dtype=bool), []
+    at = x[order]
+    for place in range(len(order)):
+        if free[place]:
+            kept.append(place)
+            if len(kept) == most:
+                break
+            free &= np.abs(at - at[place]).max(axis=1) >= distance
+    return order[np.asarray(kept, dtype=np.int64)]

@@ -180,6 +180,33 @@ class LogProcess:
             square += weight * (variance + (one - mean) ** 2)
         return mean, np.sqrt(square), math.sqrt(noise) * self._tails
 
+    def covariance(self, x: Floats, others: Floats) -> Floats:
+        """How deviations at features ``x`` and ``others`` go together, shape (len(x), len(others)).
+
+        Of the whole belief: what the members of the table differ in counts as doubt they share.
+        """
+        a, b = x * self._slopes, others * self._slopes
+        line, smooth = self._line(a, b), self._smooth(a, b)
+        if len(self._x):
+            line_a, smooth_a = self._line(a, self._x), self._smooth(a, self._x)
+            line_b, smooth_b = self._line(b, self._x), self._smooth(b, self._x)
+        total = np.zeros((len(x), len(others)))
+        means_a, means_b = [], []
+        for weight, (index, fit) in zip(self._weights, self._fits, strict=True):
+            shape, square = self._shapes[index], fit.residual_sd**2
+            mean_a, mean_b, one = shape(x), shape(others), line + square * smooth
+            if len(self._x):
+                to_a, to_b = line_a + square * smooth_a, line_b + square * smooth_b
+                mean_a, mean_b = mean_a + to_a @ fit.pull, mean_b + to_b @ fit.pull
+                one = one - to_a @ fit.inverse @ to_b.T
+            total += weight * one
+            means_a.append(mean_a)
+            means_b.append(mean_b)
+        apart_a = np.asarray(means_a) - self._weights @ np.asarray(means_a)
+        apart_b = np.asarray(means_b) - self._weights @ np.asarray(means_b)
+        result: Floats = total + (apart_a * self._weights[:, None]).T @ apart_b
+        return result
+
     def difference(self, above: Floats, below: Floats) -> tuple[float, float]:
         """Expected difference between two points, features of shape (1, n), and its doubt."""
         pair = np.vstack([above, below]) * self._slopes

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from scipy.special import ndtr
 
 from trials.economics import cost_per_hole
+from trials.optimizer.gaussian import Floats
 from trials.optimizer.problem import Problem
 from trials.optimizer.suggestion import Suggestion
 
@@ -41,16 +43,18 @@ def length_of_test(
     best, best_net = longest, -math.inf
     for share in _LENGTHS:
         holes = max(min(_SHORTEST, longest), round(share * longest))
-        told = _told((math.log(holes) - middle) / sd)
-        net = value * told - price_of_test(problem, answer, holes)
+        share_told = float(told(np.asarray((math.log(holes) - middle) / sd)))
+        net = value * share_told - price_of_test(problem, answer, holes)
         if net > best_net + 1e-9 * abs(net):
             best, best_net = holes, net
     return best
 
 
-def _told(z: float) -> float:
-    outlasting = float(ndtr(-z))
-    if outlasting < 1e-12:
-        return 1.0
-    ratio = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / outlasting
-    return 1.0 - outlasting * (1.0 - ratio * (ratio - z))
+def told(z: Floats) -> Floats:
+    """Share of the doubt that a test stopped ``z`` standard deviations above the middle takes."""
+    outlasting = np.maximum(ndtr(-z), 1e-300)
+    ratio = np.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / outlasting
+    result: Floats = np.where(
+        outlasting < 1e-12, 1.0, 1.0 - outlasting * (1.0 - ratio * (ratio - z))
+    )
+    return result

@@ -55,6 +55,9 @@ _DIPS = tuple(
     for by in _DIP_BY
 )
 
+# Chips begin to pack in a column of about so many diameters.
+_COLUMN_PACKS_XD = 2.5
+
 # Life in holes. Extended Taylor: minutes ~ speed^(-1/n) · feed^(-b). With n about 0.25 (carbide)
 # and holes ~ minutes · speed · feed, holes go with speed^-3 and feed^-0.6, both wide enough for
 # high-speed steel. Most wear comes at entry, so re-entries cost life; so do packed chips.
@@ -62,7 +65,7 @@ LIFE = Prior(
     level_sd=1.0, slopes_sd=(1.5, 0.7, 0.25, 0.5, 1.0, 1.0), reach=_REACH,
     residual_sd=(0.1, 0.3, 0.7), noise_sd=(0.1, 0.16, 0.25, 0.4), noise_expected=0.19, shapes=_DIPS,
 )  # fmt: skip
-_LIFE_SLOPES = (-3.0, -0.6, -0.15, -0.3, -1.0, -1.0)
+_LIFE_SLOPES = (-3.0, -0.6, -0.15, -0.4, -1.0, -1.0)
 # A shop plans its longest test about as long as it expects a drill to last.
 _LIFE_SHARE_OF_LONGEST_TEST = 0.6
 
@@ -98,8 +101,8 @@ def features(problem: Problem, data: Sequence[CuttingData]) -> Floats:
     """Features of cutting data relative to the start, shape (len(data), 6).
 
     Logarithms of speed and feed; logarithm of entries into the hole (a chip-break peck stays in
-    the hole and counts a third); logarithm of the uncleared chip column beyond 3 diameters (a full
-    retract clears to one peck, a chip-break peck halfway).
+    the hole and counts a third); the uncleared chip column (a full retract clears to one peck, a
+    chip-break peck halfway), of no account when short and logarithmic when long.
     """
     start = _raw(problem, problem.start)
     raw = np.asarray([_raw(problem, one) for one in data], dtype=float).reshape(len(data), 4)
@@ -121,7 +124,7 @@ def _raw(problem: Problem, data: CuttingData) -> tuple[float, float, float, floa
         math.log(data.speed_m_per_min),
         math.log(data.feed_mm_per_rev),
         entries,
-        math.log(max(column, 3.0) / 3.0),
+        0.5 * math.log1p((column / _COLUMN_PACKS_XD) ** 2),
     )
 
 

@@ -50,7 +50,7 @@ def suggest_batch(
     while len(plan) < count and view.allowed.any():
         believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
         outlook = believed.at(view.candidates)
-        index = view.best_of(money(problem, outlook), outlook, view.cheapest_tried())
+        index = view.best_of(believed, outlook, money(problem, outlook))
         answer = view.answer(index)
         text = words.next_test(
             answer, view.best_tried(), view.limit_pct, problem.economics.currency

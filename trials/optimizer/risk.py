@@ -40,6 +40,8 @@ _LOST_BY_LUCK, _LOST_BEYOND = 0.5, 0.75
 # Bad luck, and the belief in each share.
 _LUCK = np.asarray([0.01, 0.03, 0.06, 0.12])
 _BELIEF_IN_LUCK = np.asarray([0.3, 0.4, 0.25, 0.05])
+# Bad luck chips as often as it breaks; an overloaded edge mostly breaks.
+_SHARE_OF: dict[End, tuple[float, float]] = {"chipped": (0.5, 0.15), "broken": (0.5, 0.85)}
 # Of the edges that fail, this share breaks rather than chips, counted as this many edges.
 _BREAKING, _COUNTED_AS = 0.5, 4.0
 
@@ -80,7 +82,8 @@ class Risk:
             if run.end in FAILED:
                 # Bad luck comes any time, an overloaded edge soon fails: density 3·(1 − share)².
                 soon = failing * 3.0 * (1.0 - share) ** 2
-                log = log + np.log(_LUCK + (1.0 - _LUCK) * soon[:, None])
+                by_luck, by_load = _SHARE_OF[run.end]
+                log = log + np.log(by_luck * _LUCK + by_load * (1.0 - _LUCK) * soon[:, None])
             else:
                 lived = 1.0 if run.end != "stopped" else share
                 soon = 1.0 - (1.0 - lived) ** 3

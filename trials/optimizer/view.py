@@ -18,9 +18,10 @@ from numpy.typing import NDArray
 
 from trials.errors import InputError, require
 from trials.model import CuttingData
-from trials.optimizer import words
+from trials.optimizer import physics, words
 from trials.optimizer.belief import Belief, Outlook
 from trials.optimizer.candidates import (
+    apart,
     draw,
     hard_load_limit_pct,
     within_a_step,
@@ -36,7 +37,8 @@ from trials.optimizer.expectation import (
     p_safe,
 )
 from trials.optimizer.gaussian import Floats
-from trials.optimizer.length import length_of_test, price_of_test
+from trials.optimizer.length import length_of_test, price_of_test, told
+from trials.optimizer.lookahead import PlacesToProduce, PlacesToTest, expected_gain
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.suggestion import Suggestion
 
@@ -47,11 +49,14 @@ _MOST_FAILING = 0.2
 # A broken drill weighs this many times its money, and this risk beyond bad luck is little.
 _WEIGHT_OF_RISK, _LITTLE_RISK = 2.0, 0.02
 # Production takes no more risk beyond bad luck than this.
-_RISK_TO_PRODUCE = 0.03
+_RISK_TO_PRODUCE = 0.1
 # How many of the cheapest runs are searched around closely.
 _SEARCHED_AROUND = 3
 # Runs before a job that keeps coming back may be called done.
 _FEWEST_RUNS = 3
+# How many candidates are weighed against each other, and how far apart in logarithms at least.
+_CHOICES, _CHOICES_APART = 150, 0.04
+_TESTS, _TESTS_APART = 250, 0.06
 # Differences smaller than this are rounding, and the cheaper candidate goes.
 _TIE = 1e-9
 
@@ -119,22 +124,59 @@ class View:
 
     def most_valuable(self) -> int:
         """The allowed candidate whose test is worth most."""
-        return self.best_of(self.money, self.outlook, self.cheapest_tried())
+        return self.best_of(self.belief, self.outlook, self.money)
 
-    def best_of(self, spending: Money, outlook: Outlook, target: float) -> int:
+    def best_of(self, belief: Belief, outlook: Outlook, spending: Money) -> int:
         """The allowed candidate whose test is worth most, what it may break taken off.
 
-        Where no test is worth its risk, the most telling one that hardly risks more than bad luck;
-        or the one that risks least.
+        Where no test is worth its risk, the most telling one that hardly risks more than bad luck.
         """
         failing = outlook.failing
-        gain = log_expected_improvement(spending, outlook.life, target) + np.log1p(-failing.p_fail)
+        gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        net = np.exp(gain) * self.holes - _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
-        if (self.allowed & (net > 0)).any():
-            return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
-        return self._calmly(gain, _LITTLE_RISK)
+        # Where no test pays for this job, the one is asked for that would for a job that comes back.
+        for holes in (self.holes, max(self.holes, HOLES_OF_A_RECURRING_JOB)):
+            net = gain * holes - _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
+            if (self.allowed & (net > 0)).any():
+                return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
+        return self._calmly(np.where(np.isfinite(gain), gain, -1.0), _LITTLE_RISK)
+
+    def _gains(self, belief: Belief, outlook: Outlook, spending: Money) -> Floats:
+        """What a test of each candidate is expected to lower the cost by; −inf where not looked."""
+        failing, life = outlook.failing, outlook.life
+        steps = within_a_step(self.problem, self.candidates, self.runs)
+        calm = failing.p_fail <= failing.luck + _RISK_TO_PRODUCE
+        cost = spending.expected(life)
+        hopeful = spending.at(life.mean + life.known_sd) / cost.min()
+        x = physics.features(self.problem, self.candidates)[:, :4]
+        choices = apart(x, np.where(steps & calm, hopeful, np.inf), _CHOICES, _CHOICES_APART)
+        tests = apart(x, np.where(self.allowed, hopeful, np.inf), _TESTS, _TESTS_APART)
+        gains = np.full(len(self.candidates), -np.inf)
+        if not len(tests):
+            return gains
+        high = high_load_pct(outlook)
+        tried = self._indices_of_tried()
+        hottest = float(high[tried].max()) if tried else 0.0
+        longest = math.log(self.problem.max_test_holes)
+        z = (longest - life.mean[tests]) / np.hypot(life.known_sd[tests], life.scatter_sd)
+        gains[tests] = expected_gain(
+            PlacesToTest(
+                spending.per_hole[tests], spending.without_cliff[tests], life.mean[tests],
+                life.known_sd[tests], failing.p_fail[tests], told(z),
+            ),
+            PlacesToProduce(
+                spending.per_hole[choices], spending.per_edge[choices], life.mean[choices],
+                life.known_sd[choices],
+            ),
+            belief.life_covariance(
+                [self.candidates[i] for i in choices.tolist()],
+                [self.candidates[i] for i in tests.tolist()],
+            ),
+            life.scatter_sd,
+            high[choices][:, None] <= np.maximum(high[tests], hottest)[None, :],
+        )  # fmt: skip
+        return gains
 
     def _calmly(self, score: Floats, risk: float) -> int:
         """The highest score among those that risk no more beyond bad luck than this."""

@@ -14,7 +14,7 @@ from trials.errors import InputError
 from trials.model import CuttingData, WearLimits, WearReading
 from trials.optimizer import Earlier, RunResult, next_drill, response, suggest, suggest_batch
 from trials.optimizer.belief import Belief
-from trials.optimizer.length import _told, length_of_test
+from trials.optimizer.length import length_of_test, told
 
 PROCESS = Process()
 PROBLEM = PROCESS.problem()
@@ -122,7 +122,7 @@ def test_doubt_that_a_stopped_test_takes_away(z: float) -> None:
     # outlasted the stop.
     outlasting = 1 - 0.5 * math.erfc(-z / math.sqrt(2))
     remaining = outlasting * truncnorm.var(z, math.inf)
-    assert _told(z) == pytest.approx(1 - remaining, abs=1e-9)
+    assert float(told(np.asarray(z))) == pytest.approx(1 - remaining, abs=1e-9)
 
 
 def test_test_that_is_worth_nothing_is_short_and_one_worth_much_is_long() -> None:
