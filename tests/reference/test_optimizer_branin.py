@@ -86,6 +86,6 @@ def test_branin_in_a_disk() -> None:
     assert nearest < LOWEST + 0.1  # the grid has the published optimum nearly in it
     for seed in range(3):
         lowest, outside = _searched(seed)
-        # The function runs from 0.4 to 308; random search stands at 2.3 after as many (median of 300).
+        # The function runs from 0.4 to 308; random search is at 2.3 after as many (median of 300).
         assert LOWEST - 1e-6 <= lowest[-1] <= nearest + 0.2
         assert outside < EVALUATIONS / 2

@@ -82,13 +82,17 @@ def hard_load_limit_pct(problem: Problem) -> float:
 
 
 def within_a_step(
-    problem: Problem, data: Sequence[CuttingData], runs: Sequence[RunResult]
+    problem: Problem,
+    data: Sequence[CuttingData],
+    runs: Sequence[RunResult],
+    harsher: float = _LONGEST_STEP,
 ) -> NDArray[np.bool_]:
     """Which of these cutting data one step from what has been tried reaches.
 
     Steps start from the start of the search before any run, then from every edge that came
     through. After nothing but chipped and broken edges only gentler values than theirs are within
-    a step. Speed, feed and the uncleared chip column count.
+    a step. Speed, feed and the uncleared chip column count. ``harsher`` limits the step towards
+    harsher values further.
     """
     x = _harshness(features(problem, data))
     failed = [run.cutting_data for run in runs if run.end in ("chipped", "broken")]
@@ -101,7 +105,8 @@ def within_a_step(
     bases = _harshness(features(problem, came_through or [problem.start]))
     reach = min(_LONGEST_STEP, _FIRST_STEP + _MORE_STEP * max(0, len(came_through) - 1))
     steps = x[:, None, :] - bases[None, :, :]
-    lengths = np.where(steps > 0, steps, -steps / _GENTLER_STEP).max(axis=2)
+    shorter = reach / min(reach, harsher)
+    lengths = np.where(steps > 0, steps * shorter, -steps / _GENTLER_STEP).max(axis=2)
     within: NDArray[np.bool_] = (lengths <= reach).any(axis=1)
     return within
 

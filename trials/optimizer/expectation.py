@@ -88,19 +88,22 @@ def p_safe(problem: Problem, outlook: Outlook) -> Floats:
     return result
 
 
-def log_expected_improvement(money: Money, life: Log, target: float) -> Floats:
+def log_expected_improvement(
+    money: Money, life: Log, target: float, told: Floats | float = 1.0
+) -> Floats:
     """Logarithm of E[max(0, target − a − b·e^(−f))] for a normal f, one value a candidate.
 
     a is ``per_hole`` and b is ``without_cliff``: what it saves unless a cliff is found.
 
     With K = target − a, µ = ln b − mean and s the part of the doubt about f that one test takes
-    away, s = known² / √(known² + scatter²), it is K·Φ(d) − e^(µ+s²/2)·Φ(d − s) at d = (ln K − µ)/s:
+    away, s = known² / √(known² + scatter²) · √told (``told`` is what a test that is stopped takes
+    of it), it is K·Φ(d) − e^(µ+s²/2)·Φ(d − s) at d = (ln K − µ)/s:
     the price of a put. Where K ≤ 0 no life is long enough, and the nearest to it goes first.
     Source: expected improvement as in Jones, Schonlau and Welch 1998, with the lognormal integral
     of Black and Scholes 1973.
     """
     known = np.maximum(life.known_sd, 1e-6)
-    s = known**2 / np.hypot(known, life.scatter_sd)
+    s = np.maximum(known**2 / np.hypot(known, life.scatter_sd) * np.sqrt(told), 1e-9)
     mu = np.log(np.maximum(money.without_cliff, 1e-300)) - life.mean
     room = target - money.per_hole
     log_room = np.log(np.maximum(room, 1e-300))

@@ -23,7 +23,7 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 class PlacesToProduce:
     """What may be recommended after the test; arrays of the same length.
 
-    ``per_hole`` and ``per_edge`` give the cost, ``mean`` and ``known_sd`` what is known of log life.
+    ``per_hole`` and ``per_edge`` give the cost, ``mean`` and ``known_sd`` the belief of log life.
     """
 
     per_hole: Floats
@@ -74,13 +74,13 @@ def expected_gain(
     left_itself = np.maximum(tests.known_sd**2 - itself**2, 0.0)
     middle_itself = tests.if_survived * np.exp(-tests.mean + 0.5 * left_itself)
     now = choices.per_hole + choices.per_edge * np.exp(-choices.mean + 0.5 * choices.known_sd**2)
-    best_now = np.where(may_follow, now[:, None], np.inf).min(axis=0)
+    best_now = np.where(may_follow, now[:, None], np.inf).min(axis=0, initial=np.inf)
     untested = tests.per_hole + tests.if_survived * np.exp(-tests.mean + 0.5 * tests.known_sd**2)
     best_now = np.where(np.isfinite(best_now), best_now, untested)
     gain = np.zeros(len(tests.mean))
     for node, weight in zip(_NODES.tolist(), _WEIGHTS.tolist(), strict=True):
         after = choices.per_hole[:, None] + middle * np.exp(-step * node)
-        best = np.where(may_follow, after, np.inf).min(axis=0)
+        best = np.where(may_follow, after, np.inf).min(axis=0, initial=np.inf)
         own = tests.per_hole + middle_itself * np.exp(-itself * node)
         gain += weight * (best_now - np.minimum(best, own))
     result: Floats = np.maximum(gain, 0.0) * (1.0 - tests.p_fail)

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from trials.errors import InputError, require
 from trials.model import CuttingData
 from trials.optimizer import physics, words
-from trials.optimizer.belief import Belief, Outlook
+from trials.optimizer.belief import Belief, Log, Outlook
 from trials.optimizer.candidates import (
     apart,
     draw,
@@ -50,15 +50,19 @@ _MOST_FAILING = 0.2
 _WEIGHT_OF_RISK, _LITTLE_RISK = 2.0, 0.02
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
+# Nor does it go further beyond what edges came through, in logarithms.
+_STEP_TO_PRODUCE = 0.06
 # How many of the cheapest runs are searched around closely.
 _SEARCHED_AROUND = 3
 # Runs before a job that keeps coming back may be called done.
-_FEWEST_RUNS = 3
+_FEWEST_RUNS = 2
 # How many candidates are weighed against each other, and how far apart in logarithms at least.
 _CHOICES, _CHOICES_APART = 150, 0.04
 _TESTS, _TESTS_APART = 250, 0.06
 # Differences smaller than this are rounding, and the cheaper candidate goes.
 _TIE = 1e-9
+# What a test brings beyond its risk, in costs of a hole, below which it brings nothing.
+_NOTHING = 1e-3
 
 
 class View:
@@ -135,12 +139,13 @@ class View:
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        # Where no test pays for this job, the one is asked for that would for a job that comes back.
+        # Where no test pays for this job, the one is taken that would for a job that comes back.
         for holes in (self.holes, max(self.holes, HOLES_OF_A_RECURRING_JOB)):
             net = gain * holes - _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
-            if (self.allowed & (net > 0)).any():
-                return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
-        return self._calmly(np.where(np.isfinite(gain), gain, -1.0), _LITTLE_RISK)
+            net = net / self.cost.min()
+            if (self.allowed & (net > _NOTHING)).any():
+                return self.first_of(np.where(self.allowed, net, -np.inf))
+        return self._calmly(np.where(np.isfinite(gain), gain / self.cost.min(), -1.0), _LITTLE_RISK)
 
     def _gains(self, belief: Belief, outlook: Outlook, spending: Money) -> Floats:
         """What a test of each candidate is expected to lower the cost by; −inf where not looked."""
@@ -158,12 +163,10 @@ class View:
         high = high_load_pct(outlook)
         tried = self._indices_of_tried()
         hottest = float(high[tried].max()) if tried else 0.0
-        longest = math.log(self.problem.max_test_holes)
-        z = (longest - life.mean[tests]) / np.hypot(life.known_sd[tests], life.scatter_sd)
         gains[tests] = expected_gain(
             PlacesToTest(
                 spending.per_hole[tests], spending.without_cliff[tests], life.mean[tests],
-                life.known_sd[tests], failing.p_fail[tests], told(z),
+                life.known_sd[tests], failing.p_fail[tests], self._told(life)[tests],
             ),
             PlacesToProduce(
                 spending.per_hole[choices], spending.per_edge[choices], life.mean[choices],
@@ -178,10 +181,15 @@ class View:
         )  # fmt: skip
         return gains
 
+    def _told(self, life: Log) -> Floats:
+        """Share of the doubt about the life that the longest test takes away."""
+        longest = math.log(self.problem.max_test_holes)
+        return told((longest - life.mean) / np.hypot(life.known_sd, life.scatter_sd))
+
     def _calmly(self, score: Floats, risk: float) -> int:
         """The highest score among those that risk no more beyond bad luck than this."""
         failing = self.outlook.failing
-        calm = self.allowed & (failing.p_fail <= failing.luck + risk)
+        calm = self.allowed & (failing.p_fail <= failing.luck + risk) & np.isfinite(score)
         if calm.any():
             return self.first_of(np.where(calm, score, -np.inf))
         return self.first_of(np.where(self.allowed, -failing.p_fail, -np.inf))
@@ -200,17 +208,24 @@ class View:
 
     @cached_property
     def cheapest_allowed(self) -> int:
-        """The allowed candidate of the lowest expected cost that hardly risks more than luck."""
-        return self._calmly(-self.cost / self.cost.min(), _RISK_TO_PRODUCE)
+        """The allowed candidate of the lowest expected cost that risks little more than luck.
+
+        Tests step out; production goes hardly further than edges have come through.
+        """
+        near = within_a_step(self.problem, self.candidates, self.runs, _STEP_TO_PRODUCE)
+        score = -self.cost / self.cost.min()
+        if (near & self.allowed).any():
+            score = np.where(near, score, -np.inf)
+        return self._calmly(score, _RISK_TO_PRODUCE)
 
     def answer(self, index: int) -> Suggestion:
         """An allowed candidate with all that is expected of it and what testing it is worth."""
         answer = describe(self.problem, self.belief, self.candidates[index])
         best = float(self.cost[self.cheapest_allowed])
-        gain = float(log_expected_improvement(self.money, self.outlook.life, best)[index])
-        holes = self.problem.holes_to_make
-        value = math.exp(gain) * self.holes
         life = self.outlook.life
+        gain = log_expected_improvement(self.money, life, best, self._told(life))[index]
+        holes = self.problem.holes_to_make
+        value = math.exp(float(gain)) * self.holes
         length = length_of_test(
             self.problem, answer, value, float(life.known_sd[index]), life.scatter_sd
         )
