@@ -61,8 +61,6 @@ _CHOICES, _CHOICES_APART = 150, 0.04
 _TESTS, _TESTS_APART = 250, 0.06
 # Differences smaller than this are rounding, and the cheaper candidate goes.
 _TIE = 1e-9
-# What a test brings beyond its risk, in costs of a hole, below which it brings nothing.
-_NOTHING = 1e-3
 
 
 class View:
@@ -131,21 +129,31 @@ class View:
         return self.best_of(self.belief, self.outlook, self.money)
 
     def best_of(self, belief: Belief, outlook: Outlook, spending: Money) -> int:
-        """The allowed candidate whose test is worth most, what it may break taken off.
+        """The allowed candidate whose test is worth most beyond its price and what it may break.
 
-        Where no test is worth its risk, the most telling one that hardly risks more than bad luck.
+        Where no test is worth that, one that hardly risks more than bad luck.
         """
         failing = outlook.failing
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        # Where no test pays for this job, the one is taken that would for a job that comes back.
-        for holes in (self.holes, max(self.holes, HOLES_OF_A_RECURRING_JOB)):
-            net = gain * holes - _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
-            net = net / self.cost.min()
-            if (self.allowed & (net > _NOTHING)).any():
+        spent = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck) + self._prices(
+            spending, outlook.life
+        )
+        # Where no test pays for this job, the one is taken that would for a larger one.
+        for holes in (self.holes, HOLES_OF_A_RECURRING_JOB, 10 * HOLES_OF_A_RECURRING_JOB):
+            net = (gain * max(holes, self.holes) - spent) / self.cost.min()
+            if (self.allowed & (net > 0)).any():
                 return self.first_of(np.where(self.allowed, net, -np.inf))
-        return self._calmly(np.where(np.isfinite(gain), gain / self.cost.min(), -1.0), _LITTLE_RISK)
+        return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), _LITTLE_RISK)
+
+    def _prices(self, spending: Money, life: Log) -> Floats:
+        """Price of the longest test of each candidate, as `price_of_test`."""
+        if self.problem.test_cost is not None:
+            return np.full(len(self.candidates), float(self.problem.test_cost))
+        holes = np.minimum(np.exp(life.mean), self.problem.max_test_holes)
+        result: Floats = spending.per_hole * holes + spending.per_edge
+        return result
 
     def _gains(self, belief: Belief, outlook: Outlook, spending: Money) -> Floats:
         """What a test of each candidate is expected to lower the cost by; −inf where not looked."""
