@@ -203,7 +203,7 @@ def thrust_n(problem: Problem, data: CuttingData) -> float:
     return handbook_thrust_n(
         problem.diameter_mm,
         data.feed_mm_per_rev,
-        material_defaults(problem.group or "P").kd,
+        material_defaults(problem.group or "P").kd if problem.kd is None else problem.kd,
         chisel_ratio=SPLIT_POINT if problem.substrate == "carbide" else STANDARD_POINT,
         wear_factor=WORN_TORQUE_FACTOR,
     )

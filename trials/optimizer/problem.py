@@ -50,6 +50,7 @@ class Problem:
         wear_limits: instead of it, filled in for every kind of wear.
         p_safe: probability with which a worn drill must stay below the load limit, for anything
             that is suggested or recommended.
+        kd: work material factor for the thrust; None takes the catalogue's of the group.
 
     Raises:
         InputError: a value is not possible, or the start lies outside the bounds.
@@ -79,6 +80,7 @@ class Problem:
     wear_limit_mm: float | None = None
     wear_limits: WearLimits | None = None
     p_safe: float = 0.95
+    kd: float | None = None
 
     def __post_init__(self) -> None:
         for what, (low, high), unit in (
@@ -113,6 +115,8 @@ class Problem:
                 self.wear_limit_mm, "more than 0 and at most 5 mm, or left out")  # fmt: skip
         require(0.5 <= self.p_safe < 1, "certainty of staying below the load limit", self.p_safe,
                 "0.5 up to but not 1")  # fmt: skip
+        require(self.kd is None or self.kd > 0, "work material factor Kd", self.kd,
+                "more than 0, or left out")  # fmt: skip
         money = self.economics
         require(money.machine_rate_per_min + money.drill_price + money.regrind_cost > 0,
                 "machine rate and price of the drill", "nothing costs anything",

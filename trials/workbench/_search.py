@@ -48,6 +48,7 @@ def problem(trial: Trial, drill_name: str | None) -> Problem:
         substrate=drill.substrate,
         kc1_1_n_per_mm2=trial.work.kc1_1_n_per_mm2,
         mc=trial.work.mc,
+        kd=trial.work.kd,
         point_angle_deg=drill.point_angle_deg,
         through=trial.hole.through,
         maker_speed_m_per_min=drill.maker_speed_m_per_min,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from tests.helpers.drilling_process import MACHINE, Process
@@ -11,12 +12,14 @@ from trials.mechanics import rpm
 from trials.model import CuttingData
 from trials.optimizer import RunResult
 from trials.optimizer.candidates import (
+    apart,
     draw,
     round_down,
     rounded,
     within_a_step,
     within_hard_limits,
 )
+from trials.optimizer.physics import thrust_n
 
 PROBLEM = Process().problem()
 
@@ -73,6 +76,31 @@ def test_thrust_is_a_hard_limit() -> None:
     soft = replace(PROBLEM, machine=replace(MACHINE, max_thrust_n=2000))
     assert within_hard_limits(soft, CuttingData(30, 0.06))
     assert not within_hard_limits(soft, CuttingData(30, 0.25))
+
+
+def test_thrust_follows_the_work_factor_that_is_given() -> None:
+    # The handbook's thrust is proportional to Kd; 14,000 (cast iron) against 24,000 (steel).
+    steel, iron = (replace(PROBLEM, kd=kd) for kd in (24_000.0, 14_000.0))
+    data = CuttingData(30, 0.12)
+    assert thrust_n(iron, data) / thrust_n(steel, data) == pytest.approx(14 / 24)
+    limit = 0.5 * (thrust_n(iron, data) + thrust_n(steel, data))
+    machine = replace(MACHINE, max_thrust_n=limit)
+    assert within_hard_limits(replace(iron, machine=machine), data)
+    assert not within_hard_limits(replace(steel, machine=machine), data)
+
+
+def test_production_goes_hardly_beyond_what_came_through() -> None:
+    runs = [RunResult(CuttingData(28, 0.10), 300, "worn")]
+    data = [CuttingData(29, 0.105), CuttingData(33, 0.10), CuttingData(20, 0.06)]
+    assert within_a_step(PROBLEM, data, runs).tolist() == [True, True, True]
+    assert within_a_step(PROBLEM, data, runs, 0.06).tolist() == [True, False, True]
+
+
+def test_candidates_that_are_weighed_lie_apart_and_the_cheapest_come_first() -> None:
+    x = np.asarray([[0.0, 0, 0, 0], [0.01, 0, 0, 0], [0.2, 0, 0, 0], [0.4, 0, 0, 0]])
+    score = np.asarray([2.0, 1.0, 3.0, np.inf])
+    assert apart(x, score, most=10, distance=0.05).tolist() == [1, 2]
+    assert apart(x, score, most=1, distance=0.05).tolist() == [1]
 
 
 def test_steps_are_limited_and_grow() -> None:
