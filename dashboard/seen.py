@@ -27,6 +27,7 @@ LOOKS = frozenset(
         "settings",
         "split_place", "trace", "trends", "trial", "verify_package", "version", "wear",
         "wear_curve",
+        "job_counts", "last_job", "like_jobs",
     }
 )  # fmt: skip
 # Change nothing, and are about money.
@@ -70,6 +71,15 @@ def _convergence(found: Any) -> Any:
                    expected_median=None, expected_high=None, bound=None)  # fmt: skip
 
 
+def _history(found: Any) -> Any:
+    """Lives and how they scatter stay; costs, what is said of them, and their order go."""
+    if found.drills is not None:
+        drills = tuple(replace(one, cost=None, p_dearer=None) for one in found.drills.drills)
+        drills = tuple(sorted(drills, key=lambda one: -one.life[1] if one.life else 0.0))
+        found = replace(found, drills=replace(found.drills, drills=drills, others=(), said=()))
+    return replace(found, trend=None)
+
+
 def _regrind(found: Any) -> Any:
     return replace(found, money="")
 
@@ -78,6 +88,7 @@ def _regrind(found: Any) -> Any:
 WITHOUT_MONEY: dict[str, Callable[[Any], Any]] = {
     "trials": _trials,
     "convergence": _convergence,
+    "history": _history,
     "regrind_advice": _regrind,
     "hand_over": lambda found: found,  # made without prices: see below
     # Their amounts are hidden by `Show.money`, and those in sentences by `dashboard.money`.

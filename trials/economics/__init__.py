@@ -11,8 +11,9 @@ from trials.economics.cost import (
     money_of_an_edge,
 )
 from trials.economics.dialling_in import DiallingIn, dialling_in
-from trials.economics.difference import Difference, NextStep, next_step, sureness
+from trials.economics.difference import Difference, NextStep, difference, next_step, sureness
 from trials.economics.drill_on import DrillOn, drill_on
+from trials.economics.lives import Edges
 from trials.economics.regrind import (
     EVEN_WEAR_LIMIT_MM,
     RegrindAdvice,
@@ -26,10 +27,12 @@ from trials.economics.tool_life_speed import (
 )
 from trials.economics.trial_cost import RunMoney, money_of_a_run
 from trials.economics.uncertain_cost import (
+    CostDraws,
     CostRange,
     DrillEvidence,
     beyond_regrind,
     cost_range,
+    costs_from_lives,
     evidence_of,
 )
 
@@ -37,6 +40,7 @@ __all__ = [
     "EVEN_WEAR_LIMIT_MM",
     "BreakEven",
     "Comparison",
+    "CostDraws",
     "CostLine",
     "CostPerHole",
     "CostRange",
@@ -46,6 +50,7 @@ __all__ = [
     "DrillEvidence",
     "DrillOn",
     "EdgeMoney",
+    "Edges",
     "EdgesOfADrill",
     "NextStep",
     "Offer",
@@ -58,7 +63,9 @@ __all__ = [
     "compare_drills",
     "cost_per_hole",
     "cost_range",
+    "costs_from_lives",
     "dialling_in",
+    "difference",
     "drill_on",
     "edges_of_a_drill",
     "evidence_of",

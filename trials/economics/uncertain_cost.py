@@ -213,6 +213,19 @@ def draw_costs(
     return [_costs(one, lives.middle[at], lives.scatter[at], rng) for at, one in enumerate(drills)]
 
 
+def costs_from_lives(
+    one: DrillEvidence, middle: Floats, scatter: Floats, *, seed: int = 0
+) -> CostDraws:
+    """Costs for lives that were drawn elsewhere, such as from the runs of many trials.
+
+    Args:
+        one: what else is known of the drill.
+        middle, scatter: draws of the middle of log life and of the scatter of edges about it.
+        seed: of the chance of cycle times and of how edges will end.
+    """
+    return _costs(one, middle, scatter, np.random.default_rng(seed))
+
+
 def _costs(
     one: DrillEvidence, middle: Floats, scatter: Floats, rng: np.random.Generator
 ) -> CostDraws:

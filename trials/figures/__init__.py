@@ -1,5 +1,6 @@
 """Figures: each one is a small frozen data object first, which is tested, and then a drawing."""
 
+from trials.figures.by_quarter import ByQuarter, QuarterMark, by_quarter, draw_by_quarter
 from trials.figures.comparison import ComparisonFigure, comparison_figure, draw_comparison
 from trials.figures.convergence import (
     UNSAFE_ENDS,
@@ -23,6 +24,7 @@ from trials.figures.life_distribution import (
     life_distribution,
 )
 from trials.figures.live_trace import LiveTrace, draw_live, live_trace, min_max_indices
+from trials.figures.ranges import NamedRange, RangesFigure, draw_ranges, ranges_figure
 from trials.figures.recorded_lines import RecordedLines, draw_recorded_lines
 from trials.figures.response_map import ResponseMap, TriedMark, draw_response_map
 from trials.figures.run_size import RunSizeFigure, draw_run_size, run_size_figure
@@ -57,6 +59,7 @@ __all__ = [
     "NOT_ENDED",
     "PART_NAMES",
     "UNSAFE_ENDS",
+    "ByQuarter",
     "ComparisonFigure",
     "Convergence",
     "CostBreakdown",
@@ -69,7 +72,10 @@ __all__ = [
     "LifeDistribution",
     "LifeMark",
     "LiveTrace",
+    "NamedRange",
     "Palette",
+    "QuarterMark",
+    "RangesFigure",
     "RecordedLines",
     "ResponseMap",
     "RunMark",
@@ -82,9 +88,11 @@ __all__ = [
     "TraceOverlay",
     "TriedMark",
     "WearCurveFigure",
+    "by_quarter",
     "comparison_figure",
     "convergence",
     "cost_breakdown",
+    "draw_by_quarter",
     "draw_comparison",
     "draw_convergence",
     "draw_cost_breakdown",
@@ -92,6 +100,7 @@ __all__ = [
     "draw_life_distribution",
     "draw_live",
     "draw_overlay",
+    "draw_ranges",
     "draw_recorded_lines",
     "draw_response_map",
     "draw_run_size",
@@ -104,6 +113,7 @@ __all__ = [
     "live_trace",
     "min_max_indices",
     "palette",
+    "ranges_figure",
     "run_size_figure",
     "run_trend",
     "search_slices",

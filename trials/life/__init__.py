@@ -28,6 +28,8 @@ from trials.life.lives import (
 )
 from trials.life.load_witness import LoadWitness, load_witness
 from trials.life.look_ahead import LookAhead, look_ahead
+from trials.life.pooled import SHARES, Pooled, PooledPoint, Share, SharedScatter, fit_pooled
+from trials.life.pooled import span as span_of
 from trials.life.projection import Projection, project
 from trials.life.readings import KIND_NAMES, KINDS, Kind, Limit, Measure, WearPoint, wear_points
 from trials.life.survival import (
@@ -44,6 +46,7 @@ from trials.life.wear_curve import WearCurve, fit_wear_curve
 __all__ = [
     "KINDS",
     "KIND_NAMES",
+    "SHARES",
     "AgeReplacement",
     "ChangeInterval",
     "HolesToWear",
@@ -58,8 +61,12 @@ __all__ = [
     "LookAhead",
     "Measure",
     "ModelChoice",
+    "Pooled",
+    "PooledPoint",
     "Projection",
     "RoundedInterval",
+    "Share",
+    "SharedScatter",
     "SurvivalStep",
     "ToolLifeEquation",
     "ToolLifePoint",
@@ -75,6 +82,7 @@ __all__ = [
     "fit_life",
     "fit_lives",
     "fit_modes",
+    "fit_pooled",
     "fit_tool_life",
     "fit_wear_curve",
     "holes_to_wear",
@@ -87,6 +95,7 @@ __all__ = [
     "replacement_cost_per_hole",
     "round_interval",
     "share_lasting",
+    "span_of",
     "stopped_at",
     "wear_points",
 ]

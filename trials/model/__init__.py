@@ -4,6 +4,7 @@ from trials.model.cautions import CAUTIONS
 from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, PeckMode
 from trials.model.drill import LENGTH_SERIES, Coating, Drill, Form, LengthSeries, Substrate
 from trials.model.economics import Economics
+from trials.model.like_jobs import LikeJobs
 from trials.model.machine import Machine
 from trials.model.photo import Line, Photo, check_scale, length_on, scale_of
 from trials.model.run import END_MEANS, ENDS, End, Origin, Run, RunState, WearReading
@@ -33,6 +34,7 @@ __all__ = [
     "HoleFeature",
     "IsoGroup",
     "LengthSeries",
+    "LikeJobs",
     "Line",
     "Machine",
     "Origin",

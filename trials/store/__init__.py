@@ -6,6 +6,7 @@ from trials.store._backup import BackedUp, back_up_shop, restore_shop
 from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
+from trials.store._history_rows import JobCount, JobRow
 from trials.store._lock import FileLock, Holder, holder_of
 from trials.store._merge_rows import Merge
 from trials.store._moving import Moved, use_file, use_server
@@ -49,6 +50,8 @@ __all__ = [
     "CellKind",
     "FileLock",
     "Holder",
+    "JobCount",
+    "JobRow",
     "Merge",
     "Moved",
     "PackedColumn",

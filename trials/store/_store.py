@@ -29,6 +29,7 @@ from trials.store._answer_rows import StoredProposal, StoredRemark
 from trials.store._edit_rows import StoredEdit
 from trials.store._engine import Database, damage
 from trials.store._folder import ShopFolder
+from trials.store._history_rows import HistoryRows
 from trials.store._lock import FileLock
 from trials.store._merge_rows import Merge
 from trials.store._packing import PackedTrial
@@ -42,7 +43,7 @@ from trials.store._wear_rows import WearRows
 GapRow = tuple[float, float, str]
 
 
-class Store(PhotoRows, WearRows):
+class Store(HistoryRows, PhotoRows, WearRows):
     """Trials, runs, wear readings, photos, recordings, holes and gaps.
 
     Every method is one transaction: it holds as a whole or changes nothing. It can be used by

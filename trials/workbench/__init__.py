@@ -10,6 +10,14 @@ from trials.workbench._choose_values import (
 from trials.workbench._edits import WEAR_STAYS, EditShown, Mended
 from trials.workbench._face import Workbench
 from trials.workbench._find import FileHoles
+from trials.workbench._history_values import (
+    CostTrend,
+    DrillRecord,
+    DrillsOverTrials,
+    History,
+    LifeScatter,
+    Quarter,
+)
 from trials.workbench._money_values import (
     DrillInterval,
     DrillLife,
@@ -49,20 +57,23 @@ __all__ = [
     "Beginning",
     "Candidate",
     "Choice",
+    "CostTrend",
     "Difference",
     "DrillInterval",
     "DrillLife",
     "DrillOnAdvice",
+    "DrillRecord",
     "DrillTest",
     "DrillsCompared",
+    "DrillsOverTrials",
     "EditShown",
     "Exported",
     "FileHoles",
+    "History",
     "HoleNow",
     "JournalLoss",
     "JournalReport",
-    "LikeTrial",
-    "LikeTrials",
+    "LifeScatter",
     "LiveView",
     "LoggerHealth",
     "Mended",
@@ -72,6 +83,7 @@ __all__ = [
     "PackagePreview",
     "Progress",
     "ProposalShown",
+    "Quarter",
     "RebuildCheck",
     "RecordingHealth",
     "RecordingSummary",

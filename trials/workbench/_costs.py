@@ -139,8 +139,26 @@ def as_evidence(trial: Trial, run: Run) -> Run:
 
     A run that was carried on past the wear limit, or stopped after it, was worn at the limit.
     """
-    wear = holes_to_wear(trial, run)
-    if run.end in ("worn", "stopped") and wear.kind in ("observed", "interpolated"):
+    return run_as_evidence(run, trial.limits)
+
+
+def run_as_evidence(run: Run, limits: WearLimits) -> Run:
+    """The same by the limits alone."""
+    if run.end not in ("worn", "stopped"):
+        return run
+    drilled = max(run.holes, run.wear[-1].hole if run.wear else 0)
+    seen = [reading.largest_mm for reading in run.wear if reading.largest_mm is not None]
+    least = min(
+        limit
+        for limit in (limits.vb_average_mm, limits.vb_maximum_mm, limits.corner_chipping_mm,
+                      limits.margin_chipping_mm)
+        if limit is not None
+    )  # fmt: skip
+    if max(seen, default=0.0) < least:
+        # A stopped run would be projected, which takes its time and is no evidence.
+        return run if run.end == "stopped" else replace(run, holes=max(1, drilled), wear=())
+    wear = _from_readings(run.wear, limits, run.end, drilled)
+    if wear.kind in ("observed", "interpolated"):
         return replace(run, end="worn", holes=max(1, round(wear.holes or 0)), wear=())
     return run
 
