@@ -148,8 +148,9 @@ def _nothing(bench: Workbench, asked: LikeJobs, shown: Common) -> None:
 def _show_question(found: History, shown: Common) -> None:
     say(f"Jobs: {question_text(found.like, shown)}.")
     trials = "1 trial" if found.trials == 1 else f"{found.trials:,} trials"
-    say(f"{trials} with {found.edges:,} ended runs; {found.ended:,} edges came to "
-        "their end, the others were stopped before.")  # fmt: skip
+    runs = "1 ended run" if found.edges == 1 else f"{found.edges:,} ended runs"
+    say(f"{trials} with {runs}; {found.ended:,} came to "
+        "the end of the edge, the others were stopped before.")  # fmt: skip
     if found.like.invented:
         say("Invented demonstration data: no real machine, drill or shop.")
 

@@ -24,12 +24,13 @@ from trials.life.lives import Life
 Share = Literal["trial", "batch", "machine"]
 SHARES: tuple[Share, ...] = get_args(Share)
 # Before any life: scatter between edges of about a third, and of what edges share of about a
-# fifth, each counted as one life; exponents of holes against speed and feed. From memory.
-_EDGE, _SHARED, _COUNTS_AS = 0.35, 0.2, 1.0
+# fifth, counted as one edge and as three batches; exponents of holes against speed and feed. From
+# memory.
+_EDGE, _EDGES, _SHARED, _GROUPS = 0.35, 1.0, 0.2, 3.0
 EXPONENTS_BEFORE = {"speed": (2.0, 1.5), "feed": (0.5, 1.0)}
 _LEAST_FREEDOM = 3
 _CHAINS, _BURN_IN, _KEPT = 24, 30, 50
-_LEVEL_SD = 50.0  # of log life: nothing is known of a level before
+_LEVEL_SD = 3.0  # of log life about the mean of all: a factor of twenty and more either way
 LEVEL = 0.9
 
 
@@ -173,7 +174,10 @@ class _Sampler:
         steps = -(logs - logs.mean(axis=0))[:, : 2 if exponents else 0]
         marks = _marks([point.drill for point in points], self.drills)
         self.fixed = np.hstack([marks, steps])
+        self.low = np.log([max(point.life.low, 0.5) for point in points])
+        self.high = np.log([point.life.high for point in points])
         self.before = np.zeros(self.fixed.shape[1])
+        self.before[: len(self.drills)] = float(np.mean(self._middles()))
         self.precision = np.full(self.fixed.shape[1], _LEVEL_SD**-2)
         if exponents:
             self.before[len(self.drills) :] = [mean for mean, _ in EXPONENTS_BEFORE.values()]
@@ -183,14 +187,16 @@ class _Sampler:
         for share in SHARES:
             named = [getattr(point, share).casefold() for point in points]
             names = sorted(n for n, count in Counter(named).items() if n and count > 1)
+            names = names if len(names) > 1 else []  # one alone is the level of its drills
             self.groups[share] = names
             self.of[share] = csr_array(_marks(named, names))
-        self.low = np.log([max(point.life.low, 0.5) for point in points])
-        self.high = np.log([point.life.high for point in points])
+
+    def _middles(self) -> Floats:
+        middle = (self.low + self.high) / 2.0
+        return np.where(np.isfinite(self.high), middle, self.low)
 
     def draw(self, rng: np.random.Generator, asked: int) -> Pooled:
-        middle = np.where(np.isfinite(self.high), (self.low + self.high) / 2.0, self.low)
-        self.life = np.repeat(middle[:, None], _CHAINS, axis=1)
+        self.life = np.repeat(self._middles()[:, None], _CHAINS, axis=1)
         self.edge = np.full(_CHAINS, _EDGE)
         self.tau = {share: np.full(_CHAINS, _SHARED) for share in SHARES}
         self.effect = {share: np.zeros((len(self.groups[share]), _CHAINS)) for share in SHARES}
@@ -278,8 +284,8 @@ class _Sampler:
             effect = effect - shift
             self.beta[: len(self.drills)] += shift
         self.effect[share] = effect
-        square = _COUNTS_AS * _SHARED**2 + (effect**2).sum(axis=0)
-        self.tau[share] = np.sqrt(square / rng.chisquare(_COUNTS_AS + len(names), size=_CHAINS))
+        square = _GROUPS * _SHARED**2 + (effect**2).sum(axis=0)
+        self.tau[share] = np.sqrt(square / rng.chisquare(_GROUPS + len(names), size=_CHAINS))
 
     def _fill_in(self, line: Floats, rng: np.random.Generator) -> None:
         """Lives known between bounds: normal, cut off at both."""
@@ -296,8 +302,8 @@ class _Sampler:
         self.life[rows] = line[rows] + self.edge * np.clip(drawn, below, above)
 
     def _edge_scatter(self, line: Floats, rng: np.random.Generator) -> None:
-        square = _COUNTS_AS * _EDGE**2 + ((self.life - line) ** 2).sum(axis=0)
-        freedom = _COUNTS_AS + len(self.points)
+        square = _EDGES * _EDGE**2 + ((self.life - line) ** 2).sum(axis=0)
+        freedom = _EDGES + len(self.points)
         self.edge = np.sqrt(square / rng.chisquare(freedom, size=_CHAINS))
 
     def _said(self, drawn: dict[Share, Floats]) -> list[SharedScatter]:

@@ -74,6 +74,8 @@ __all__ = [
     "JournalLoss",
     "JournalReport",
     "LifeScatter",
+    "LikeTrial",
+    "LikeTrials",
     "LiveView",
     "LoggerHealth",
     "Mended",

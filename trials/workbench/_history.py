@@ -313,7 +313,11 @@ def _said_of(
     said = []
     known = [one for one in records if one.cost is not None]
     if not known:
-        said.append("No drill has a cost: no edge came to its end in these trials.")
+        ended = sum(one.ended for one in records)
+        said.append(
+            f"No drill has a cost: {ended} edge{'s' * (ended != 1)} came to the end; 3 or more "
+            "are needed."
+        )
     elif len(known) == 1:
         said.append(f"{known[0].drill} is the only drill with an edge that came to its end.")
     else:

@@ -50,8 +50,9 @@ def test_nothing_found_says_what_there_is(tmp_path: Path, shop: Path) -> None:
 def test_invented_trials_are_asked_for_by_name(tmp_path: Path) -> None:
     with Workbench.open(tmp_path) as bench:
         bench.new_trial(example_trial("made up", invented=True))
-        run = bench.plan_run("made up", START)
-        bench.end_run("made up", run.number, "worn", holes=100)
+        for holes in (100, 120, 140):
+            run = bench.plan_run("made up", START)
+            bench.end_run("made up", run.number, "worn", holes=holes)
     said = holewise("history", data=tmp_path)
     assert "--invented" in said.out
     said = holewise("history", "--invented", data=tmp_path)
