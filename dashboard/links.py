@@ -11,6 +11,8 @@ WEAR = "wear"
 LOOK = "look"
 SETTINGS = "settings"
 HEALTH = "health"
+SHARE = "share"
+TAKE_IN = "take-in"
 
 
 def trial(name: str) -> str:
@@ -26,6 +28,16 @@ def start() -> str:
 def settings() -> str:
     """Address of the page of the shop's settings and data."""
     return f"/{SETTINGS}"
+
+
+def take_in() -> str:
+    """Address of the page that takes in packages and sheets of runs."""
+    return f"/{TAKE_IN}"
+
+
+def share(name: str) -> str:
+    """Address of the page that passes a trial on, and shows what came back."""
+    return f"/{SHARE}/{_segment(name)}"
 
 
 def health() -> str:
@@ -84,7 +96,7 @@ def read(path: str | None) -> tuple[str, str]:
     parts = [part for part in (path or "/").split("/") if part]
     if not parts:
         return "", ""
-    if len(parts) == 1 and parts[0] in (START, SETTINGS, HEALTH):
+    if len(parts) == 1 and parts[0] in (START, SETTINGS, HEALTH, TAKE_IN):
         return parts[0], ""
     if len(parts) != 2 and not _names_run(parts):
         return "?", ""

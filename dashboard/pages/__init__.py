@@ -7,7 +7,9 @@ from dashboard.pages import live as _live
 from dashboard.pages import look as _look
 from dashboard.pages import progress as _progress
 from dashboard.pages import settings as _settings
+from dashboard.pages import share as _share
 from dashboard.pages import start as _start
+from dashboard.pages import take_in as _take_in
 from dashboard.pages import trial as _trial
 from dashboard.pages import trials as _trials
 from dashboard.pages import wear as _wear
@@ -23,6 +25,8 @@ PAGES: dict[str, Page] = {
     "wear": Page(_wear.layout, _wear.register, of_a_run=True),
     "start": Page(_start.layout, _start.register, stays=True, edits=True, priced=True),
     "holes": Page(_holes.layout, _holes.register, of_a_run=True),
+    "share": Page(_share.layout, _share.register, stays=True, priced=True),
+    "take-in": Page(_take_in.layout, _take_in.register, stays=True, edits=True, priced=True),
     "settings": Page(_settings.layout, _settings.register, stays=True),
     "health": Page(_health.layout, _health.register),
 }

@@ -15,8 +15,9 @@ from dashboard.pages.runs_table import runs_table
 from dashboard.show import Show
 from dashboard.texts import look as look_texts
 from dashboard.texts import next_more as more_texts
+from dashboard.texts import share as share_texts
 from trials.errors import HolewiseError
-from trials.model import Run, Trial
+from trials.model import NO_CURRENCY, Run, Trial
 
 if TYPE_CHECKING:
     from trials.figures import Convergence
@@ -74,7 +75,7 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
         kind=texts.THROUGH if trial.hole.through else texts.BLIND,
     )
     about = " · ".join((f"{trial.work.material} ({trial.work.group})", hole, trial.machine.name))
-    priced = () if viewer().sees_prices else ("progress", "compare")
+    priced = () if viewer().sees_prices else ("progress", "compare", "share")
     pages = (
         ("trial", texts.TRIAL_OVERVIEW, links.trial(trial.name)),
         ("live", texts.TRIAL_LIVE, links.live(trial.name)),
@@ -83,12 +84,16 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
         ("wear", texts.TRIAL_WEAR, links.wear(trial.name)),
         ("progress", texts.TRIAL_PROGRESS, links.progress(trial.name)),
         ("compare", texts.TRIAL_COMPARE, links.compare(trial.name)),
+        ("share", share_texts.NAV, links.share(trial.name)),
     )
     return html.Div(
         [
             html.Div(
                 [
-                    html.Div([html.H1(trial.name), _invented(trial)], className="named"),
+                    html.Div(
+                        [html.H1(trial.name), _invented(trial), _priceless(trial)],
+                        className="named",
+                    ),
                     html.P(about, className="about"),
                 ]
             ),
@@ -106,6 +111,12 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
         ],
         className="title",
     )
+
+
+def _priceless(trial: Trial) -> Component | None:
+    if trial.economics.currency != NO_CURRENCY:
+        return None
+    return html.Span(share_texts.NO_PRICES, className="badge", title=share_texts.NO_PRICES_LONG)
 
 
 def _invented(trial: Trial) -> Component | None:

@@ -12,6 +12,7 @@ from dashboard.access import viewer
 from dashboard.components import Cell, empty_state, table
 from dashboard.show import Show
 from dashboard.texts import start as start_texts
+from dashboard.texts import take_in as take_in_texts
 
 if TYPE_CHECKING:
     from trials.workbench import TrialSummary, Workbench
@@ -50,8 +51,10 @@ def _begin() -> Component | None:
     if not (who.may_edit and who.sees_prices):
         return None
     return html.P(
-        dcc.Link(start_texts.TITLE, href=links.start(), className="button main"), className="act"
-    )
+        [dcc.Link(start_texts.TITLE, href=links.start(), className="button main"),
+         dcc.Link(take_in_texts.TITLE, href=links.take_in(), className="button")],
+        className="act moves",
+    )  # fmt: skip
 
 
 def _row(summary: TrialSummary, show: Show) -> list[Cell]:

@@ -54,7 +54,7 @@ def fill_shop(bench: Workbench, folder: Path) -> None:
 
 def addresses() -> list[str]:
     """Every page, of each trial where it is of one; a page that is new is among them."""
-    alone = [links.HOME, links.start(), links.settings(), links.health()]
+    alone = [links.HOME, links.start(), links.settings(), links.health(), links.take_in()]
     of_trials = sorted(set(PAGES) - {links.read(path)[0] for path in alone})
     return alone + [f"/trial/{ENDED}"] + [f"/{page}/{OPEN}" for page in of_trials]
 

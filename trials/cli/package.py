@@ -78,22 +78,37 @@ def export(
 def report(
     context: typer.Context,
     name: TrialName,
-    out: Annotated[Path, typer.Option("--out", help="File to write, such as bracket.html.")],
+    out: Annotated[
+        Path, typer.Option("--out", help="File to write: bracket.html, or bracket.pdf.")
+    ],
     without: Annotated[
         list[str] | None,
         typer.Option(help="Leave out: prices, names, machines or others; see 'export'."),
     ] = None,
+    paper: Annotated[str, typer.Option(help="Sheets of a PDF: A4 or Letter.")] = "A4",
 ) -> None:
-    """Write a trial as a page to read and print: summary first, then all of it."""
+    """Write a trial as a page to read and print: summary first, then all of it; HTML or PDF.
+
+    A PDF is made by a Chromium (or a browser of its kind) of this computer; HOLEWISE_CHROMIUM
+    names one. Without one, open the HTML in any browser and print it from there.
+    """
     from trials.store import disk_error
 
-    with workbench(context) as bench:
-        text = bench.report(name, remove=without or [])
+    sheets = {"a4": "A4", "letter": "Letter"}
+    require(paper.lower() in sheets, "--paper", paper, "A4 or Letter")
+    with workbench(context) as bench, working("Writing the report"):
+        if out.suffix.lower() == ".pdf":
+            data = bench.report_pdf(name, remove=without or [], paper=sheets[paper.lower()])  # type: ignore[arg-type]  # one of both
+        else:
+            data = bench.report(name, remove=without or []).encode()
     try:
-        out.write_text(text, encoding="utf-8")
+        out.write_bytes(data)
     except OSError as error:
         raise disk_error("report", out, error) from error
-    say(f"Wrote {out}. Open it in a browser; it prints on A4 and Letter, also to PDF.")
+    if out.suffix.lower() == ".pdf":
+        say(f"Wrote {out}, for sheets of {sheets[paper.lower()]}.")
+    else:
+        say(f"Wrote {out}. Open it in a browser; it prints on A4 and Letter, also to PDF.")
 
 
 @app.command("verify")

@@ -20,7 +20,7 @@ from trials.cli.common import (
 from trials.cli.show import say, table
 from trials.cli.show_progress import working
 from trials.errors import InputError
-from trials.model import CAUTIONS
+from trials.model import CAUTIONS, NO_CURRENCY
 
 if TYPE_CHECKING:
     from trials.model import Trial
@@ -224,7 +224,9 @@ def show(context: typer.Context, name: TrialName) -> None:
                 if run.holes:
                     lives[run.number] = bench.holes_to_wear(name, run.number)
                 told(place / len(runs))
-        costs = {run.number: bench.cost(name, run.number) for run in runs if run.cycle_min}
+        priced = trial.economics.currency != NO_CURRENCY
+        costs = {run.number: bench.cost(name, run.number) for run in runs
+                 if run.cycle_min and priced}  # fmt: skip
     hole = trial.hole
     say(
         f"{trial.name}: {shown.show(hole.diameter_mm, 'mm')} × {shown.show(hole.depth_mm, 'mm')} "
@@ -233,6 +235,8 @@ def show(context: typer.Context, name: TrialName) -> None:
     )
     if trial.invented:
         say("Invented demonstration data: no real machine, drill or shop.")
+    if not priced:
+        say("Prices were left out by the sender (currency XXX): no cost can be said.")
     say(
         f"Load limit {trial.load_limit_pct:g} %, {wear_limits_text(trial, shown)}, "
         f"drills: {', '.join(drill.name for drill in trial.drills)}"

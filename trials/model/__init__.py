@@ -3,7 +3,7 @@
 from trials.model.cautions import CAUTIONS
 from trials.model.cutting_data import PECK_MODES, CuttingData, ExpectedHole, PeckMode
 from trials.model.drill import LENGTH_SERIES, Coating, Drill, Form, LengthSeries, Substrate
-from trials.model.economics import Economics
+from trials.model.economics import NO_CURRENCY, Economics
 from trials.model.like_jobs import LikeJobs
 from trials.model.machine import Machine
 from trials.model.photo import Line, Photo, check_scale, length_on, scale_of
@@ -20,6 +20,7 @@ __all__ = [
     "ISO_GROUPS",
     "ISO_GROUP_NAMES",
     "LENGTH_SERIES",
+    "NO_CURRENCY",
     "PECK_MODES",
     "Bounds",
     "Coating",

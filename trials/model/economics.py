@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from trials.errors import require
 
+NO_CURRENCY = "XXX"  # ISO 4217: no currency is involved; prices were left out by a sender
+
 
 @dataclass(frozen=True, slots=True)
 class Economics:

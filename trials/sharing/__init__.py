@@ -20,8 +20,8 @@ from trials.sharing.package_format import (
 )
 from trials.sharing.package_read import Package, open_package, verify_package
 from trials.sharing.package_write import write_package
+from trials.sharing.pdf import Paper, pdf_of
 from trials.sharing.redaction import (
-    NO_CURRENCY,
     REMOVALS,
     Removal,
     RemovedField,
@@ -29,7 +29,8 @@ from trials.sharing.redaction import (
     removals,
     without,
 )
-from trials.sharing.report import Report, RunReported, report_html
+from trials.sharing.report import report_html
+from trials.sharing.report_values import PhotoReported, Report, RunReported
 from trials.sharing.sheet_columns import NOT_USED, ColumnMatch
 from trials.sharing.sheet_runs import sheet_runs
 from trials.sharing.sheet_values import Refused, SheetChoices, SheetRun, SheetRuns
@@ -39,7 +40,6 @@ from trials.sharing.trial_file import read_trial, trial_from_plain, trial_toml
 
 __all__ = [
     "NOT_USED",
-    "NO_CURRENCY",
     "REMOVALS",
     "SHEET_FIELDS",
     "ColumnMatch",
@@ -49,6 +49,8 @@ __all__ = [
     "HandOver",
     "Package",
     "PackageContent",
+    "Paper",
+    "PhotoReported",
     "Proposal",
     "Refused",
     "Remark",
@@ -65,6 +67,7 @@ __all__ = [
     "hand_over_text",
     "machine_card",
     "open_package",
+    "pdf_of",
     "photo_name",
     "preview",
     "read_cutting_data",

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal, get_args
 
 from trials.errors import require
+from trials.model import NO_CURRENCY
 from trials.sharing.package_format import TABLES, ContentTable, PackageContent
 from trials.store import PackedRow
 
@@ -27,7 +28,6 @@ REMOVALS: dict[Removal, str] = {
     "notes": "everything that was written freely; goes with each of the others but photos",
 }
 REMOVED = "removed"
-NO_CURRENCY = "XXX"  # ISO 4217: no currency is involved
 
 # Where a text lies in the trial, and what it tells; "*" is any place in a list.
 _IN_TRIAL: dict[tuple[str, ...], Removal] = {

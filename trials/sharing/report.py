@@ -6,17 +6,13 @@ feed stands in metric and inch. Where something is not known it says so, and why
 
 from __future__ import annotations
 
-import html
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+import base64
 
-from trials import units
-from trials.economics import Comparison, DrillCost
 from trials.figures import PART_NAMES
-from trials.life import HolesToWear
 from trials.mechanics import feed_rate_mm_per_min, rpm
-from trials.model import CAUTIONS, END_MEANS, CuttingData, Run, Trial
-from trials.optimizer import Suggestion
+from trials.model import CAUTIONS, END_MEANS, Trial
+from trials.sharing import report_words as words
+from trials.sharing.report_values import Report
 from trials.sharing.svg_chart import Interval, Marks, intervals, scatter
 from trials.version import VERSION
 
@@ -41,6 +37,9 @@ tr, figure, .box { break-inside: avoid; }
   padding: 0.5mm 2mm; }
 figure { margin: 2mm 0; }
 figcaption { font-size: 9.2pt; }
+.photos { display: grid; grid-template-columns: 1fr 1fr; gap: 3mm 5mm; }
+.photos img { width: 100%; max-height: 70mm; object-fit: contain; display: block;
+  border: 0.25mm solid #888; background: #fff; }
 svg { width: 100%; max-height: 78mm; font: 12px "Liberation Sans", Arial, sans-serif; }
 svg .grid { stroke: #bbb; stroke-width: 1; } svg .limit { stroke: #a01010; stroke-width: 2;
   stroke-dasharray: 7 5; } svg .line { fill: none; stroke: #0b57a4; stroke-width: 2; }
@@ -50,37 +49,6 @@ section.more { break-before: page; }
 @media screen { body { padding: 8mm; } }
 """
 _SIGNS = "●○▲■◆✕"
-
-
-@dataclass(frozen=True, slots=True)
-class RunReported:
-    """A run with what is known of it: life, and the peak load of each hole."""
-
-    run: Run
-    life: HolesToWear | None
-    peaks: tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Report:
-    """What a report says.
-
-    Args:
-        trial: as it is to be shown, without the names that are removed.
-        runs: all of them, in order, with names of drills as in ``trial``.
-        compared: drills on cost per hole; None without money.
-        drill: name of the drill that is recommended; None when none can be.
-        advice: cutting data for production with it; not_advised: why there is none.
-        removed: what was left out, by name.
-    """
-
-    trial: Trial
-    runs: tuple[RunReported, ...]
-    compared: Comparison | None
-    drill: str | None
-    advice: Suggestion | None
-    not_advised: str
-    removed: tuple[str, ...] = ()
 
 
 def report_html(report: Report) -> str:
@@ -98,15 +66,15 @@ def report_html(report: Report) -> str:
         *_cost(report),
         *_recommendation(report),
         *_not_known(report),
-        f"<h2>Cautions</h2><div class='box'>{_safe(CAUTIONS)}</div>",
-        f"<p>Written by Holewise {_safe(VERSION)}.</p></section>",
+        f"<h2>Cautions</h2><div class='box'>{words.safe(CAUTIONS)}</div>",
+        f"<p>Written by Holewise {words.safe(VERSION)}.</p></section>",
     ]
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         "<meta http-equiv='Content-Security-Policy' content=\"default-src 'none'; "
         "style-src 'unsafe-inline'; img-src data:\">"
-        f"<title>{_safe(title)}</title><style>{_STYLE}</style></head><body>\n"
+        f"<title>{words.safe(title)}</title><style>{_STYLE}</style></head><body>\n"
         + "\n".join(body)
         + "\n</body></html>\n"
     )
@@ -114,25 +82,27 @@ def report_html(report: Report) -> str:
 
 def _summary(report: Report) -> list[str]:
     trial = report.trial
-    lines = [f"<h1>{_safe(trial.name)}: which drill, how fast, how long?</h1>"]
+    lines = [f"<h1>{words.safe(trial.name)}: which drill, how fast, how long?</h1>"]
     if trial.invented:
         lines.append('<p class="invented">Invented demonstration data: no real machine, drill or '
                      "shop.</p>")  # fmt: skip
-    lines.append(f"<p><b>The question.</b> {_safe(_hole(trial))} {_which(trial)} "
+    lines.append(f"<p><b>The question.</b> {words.safe(words.hole(trial))} {_which(trial)} "
                  "the cheapest hole in tolerance without breaking, and with which cutting "
                  "data?</p>")  # fmt: skip
     lines.append('<div class="box">')
     if report.advice is None or report.drill is None:
-        lines.append(f'<p class="big">No recommendation yet</p><p>{_safe(report.not_advised)}</p>')
+        lines.append(
+            f'<p class="big">No recommendation yet</p><p>{words.safe(report.not_advised)}</p>'
+        )
     else:
         data = report.advice.cutting_data
-        lines.append(f'<p class="big">{_safe(report.drill)}: {_data(data)}</p>')
+        lines.append(f'<p class="big">{words.safe(report.drill)}: {words.data(data)}</p>')
         lines.append(
             f"<p>{rpm(data.speed_m_per_min, trial.drill(report.drill).diameter_mm):.0f} /min. "
-            f"Expected: {_range(report.advice.holes, 0)} holes an edge, worn peak load "
-            f"{_range(report.advice.load_worn_pct, 0)} % of rating (limit "
+            f"Expected: {words.spread(report.advice.holes, 0)} holes an edge, worn peak load "
+            f"{words.spread(report.advice.load_worn_pct, 0)} % of rating (limit "
             f"{trial.load_limit_pct:g} %)"
-            + (f", {_range(report.advice.cost_per_hole, 3)} {_currency(report)} a hole."
+            + (f", {words.spread(report.advice.cost_per_hole, 3)} {_currency(report)} a hole."
                if _money(report) else ".")
             + "</p>"
         )  # fmt: skip
@@ -140,12 +110,12 @@ def _summary(report: Report) -> list[str]:
     ended = [one for one in report.runs if one.run.end is not None]
     holes = sum(one.run.holes for one in report.runs)
     lines.append(f"<p><b>What was done.</b> {len(report.runs)} runs with {holes:,} test holes; "
-                 f"{len(ended)} came to an end: {_ends(ended)}.</p>")  # fmt: skip
+                 f"{len(ended)} came to an end: {words.ends(ended)}.</p>")  # fmt: skip
     lines += _compared(report)
     lines.append("<p><b>How sure.</b> Ranges in this report hold nine cases of ten as far as these "
                  "runs can tell; the middle value comes first. ")  # fmt: skip
     lines.append(_sure(report) + "</p>")
-    lines.append(f'<div class="box">{_safe(CAUTIONS)}</div>')
+    lines.append(f'<div class="box">{words.safe(CAUTIONS)}</div>')
     return lines
 
 
@@ -157,15 +127,15 @@ def _which(trial: Trial) -> str:
 def _question(report: Report) -> list[str]:
     trial, machine = report.trial, report.trial.machine
     rows = [
-        ("hole", _hole(trial)),
-        ("machine", (f"{machine.name}: {_both(machine.rated_power_kw, 'kW')} from "
+        ("hole", words.hole(trial)),
+        ("machine", (f"{machine.name}: {words.both(machine.rated_power_kw, 'kW')} from "
          f"{machine.base_rpm:g} /min, at most {machine.max_rpm:g} /min")),
         ("load limit", f"{trial.load_limit_pct:g} % of the spindle's rating, for a worn drill"),
-        ("worn at", f"{_both(trial.wear_limit_mm, 'mm')} of flank wear or chipping"),
+        ("worn at", f"{words.both(trial.wear_limit_mm, 'mm')} of flank wear or chipping"),
         ("holes to make", "a job that keeps coming back" if trial.holes_to_make is None
          else f"{trial.holes_to_make:,}"),
     ]  # fmt: skip
-    return ["<h2>The question</h2>", _table(("", ""), rows)]
+    return ["<h2>The question</h2>", words.table(("", ""), rows)]
 
 
 def _drills(report: Report) -> list[str]:
@@ -174,14 +144,15 @@ def _drills(report: Report) -> list[str]:
     rows = [
         [
             drill.name, drill.maker or "–",
-            f"{drill.substrate}, {drill.coating.replace('_', ' ')}", _both(drill.diameter_mm, "mm"),
+            f"{drill.substrate}, {drill.coating.replace('_', ' ')}",
+            words.both(drill.diameter_mm, "mm"),
             f"{drill.point_angle_deg:g}°",
             str(drill.regrinds), *([f"{drill.price:g} {_currency(report)}"] if money else []),
         ]
         for drill in report.trial.drills
     ]  # fmt: skip
     head += ["regrinds", *(["price"] if money else [])]
-    return ["<h2>Drills</h2>", _table(head, rows)]
+    return ["<h2>Drills</h2>", words.table(head, rows)]
 
 
 def _method() -> list[str]:
@@ -200,15 +171,16 @@ def _method() -> list[str]:
 def _runs(report: Report) -> list[str]:
     rows = [
         (
-            str(one.run.number), one.run.drill, _data(one.run.cutting_data), str(one.run.holes),
-            f"{_number(one.run.load_fresh_pct)} → {_number(one.run.load_worn_pct)} %",
+            str(one.run.number), one.run.drill, words.data(one.run.cutting_data),
+            str(one.run.holes),
+            words.loads(one.run),
             "not ended" if one.run.end is None else END_MEANS[one.run.end],
-            _life_text(one.life),
+            words.life_text(one.life),
         )
         for one in report.runs
     ]  # fmt: skip
     lines = ["<h2>Runs</h2>"]
-    lines.append(_table(("run", "drill", "cutting data", "holes", "load fresh → worn", "end",
+    lines.append(words.table(("run", "drill", "cutting data", "holes", "load fresh → worn", "end",
                          "holes to wear"), rows))  # fmt: skip
     marks = [
         Marks(f"run {one.run.number}", one.peaks, _SIGNS[place % len(_SIGNS)], joined=False)
@@ -216,7 +188,7 @@ def _runs(report: Report) -> list[str]:
         if one.peaks
     ][:6]
     if marks:
-        lines.append(_figure(
+        lines.append(words.figure(
             scatter(marks, across="hole", up="peak load, % of rating",
                     limit=(report.trial.load_limit_pct, "load limit")),
             "Peak spindle load of the holes"
@@ -239,15 +211,33 @@ def _wear(report: Report) -> list[str]:
     ]  # fmt: skip
     marks = [one for one in marks if one.points]
     if not marks:
-        return [*lines, "<p>No wear was measured.</p>"]
+        return [*lines, "<p>No wear was measured.</p>", *_photos(report)]
     limit = report.trial.wear_limit_mm
-    lines.append(_figure(
+    lines.append(words.figure(
         scatter(marks[:6], across="hole", up="largest wear, mm",
-                limit=(limit, f"limit {_both(limit, 'mm')}")),
+                limit=(limit, f"limit {words.both(limit, 'mm')}")),
         "Largest wear or chipping seen at each look at the drill. 0.1 mm is 0.0039 in."
         + (" The first six measured runs." if len(marks) > 6 else ""),
     ))  # fmt: skip
-    return lines
+    return [*lines, *_photos(report)]
+
+
+def _photos(report: Report) -> list[str]:
+    if not report.photos:
+        return []
+    pictures = []
+    for one in report.photos:
+        said = f"Run {one.run} after {one.hole:,} holes."
+        if one.width_mm is not None:
+            said += f" The picture is {words.both(one.width_mm, 'mm')} wide."
+        if one.note:
+            said += f" {one.note}"
+        data = base64.b64encode(one.jpeg).decode()
+        picture = f'<img src="data:image/jpeg;base64,{data}" alt="Drill of run {one.run}">'
+        pictures.append(words.figure(picture, said))
+    more = report.photos_in_all - len(report.photos)
+    rest = f"<p>{more} more photos are in the package of this trial.</p>" if more > 0 else ""
+    return ["<h3>Photos of the drills</h3>", f'<div class="photos">{"".join(pictures)}</div>{rest}']
 
 
 def _life(report: Report) -> list[str]:
@@ -255,10 +245,10 @@ def _life(report: Report) -> list[str]:
     known = [one for one in report.runs if one.life is not None]
     if not known:
         return [*lines, "<p>Not known: no run has been drilled.</p>"]
-    rows = [(str(one.run.number), one.run.drill, _life_text(one.life),
+    rows = [(str(one.run.number), one.run.drill, words.life_text(one.life),
              "" if one.life is None or report.removed else one.life.why)
             for one in known]  # fmt: skip
-    return [*lines, _table(("run", "drill", "holes to wear", ""), rows)]
+    return [*lines, words.table(("run", "drill", "holes to wear", ""), rows)]
 
 
 def _cost(report: Report) -> list[str]:
@@ -280,11 +270,11 @@ def _cost(report: Report) -> list[str]:
         if one.cost is not None
     ]
     head = ("drill", f"{_currency(report)} a hole", *(PART_NAMES[part] for part in used))
-    lines.append(_table(head, rows))
+    lines.append(words.table(head, rows))
     bars = [Interval(one.drill, one.low, one.cost.total, one.high) for one in known
             if one.cost is not None and one.low is not None and one.high is not None]  # fmt: skip
     if bars:
-        lines.append(_figure(intervals(bars, across=f"cost per hole, {_currency(report)}"),
+        lines.append(words.figure(intervals(bars, across=f"cost per hole, {_currency(report)}"),
                              "Cost per hole with its 90 % range."))  # fmt: skip
     return lines
 
@@ -292,22 +282,22 @@ def _cost(report: Report) -> list[str]:
 def _recommendation(report: Report) -> list[str]:
     lines = ["<h2>Recommendation</h2>"]
     if report.advice is None or report.drill is None:
-        return [*lines, f"<p>{_safe(report.not_advised)}</p>"]
+        return [*lines, f"<p>{words.safe(report.not_advised)}</p>"]
     data, drill = report.advice.cutting_data, report.trial.drill(report.drill)
     spindle = rpm(data.speed_m_per_min, drill.diameter_mm)
     rows = [
         ("drill", drill.name),
-        ("speed", f"{_both(data.speed_m_per_min, 'm/min')}, {spindle:.0f} /min"),
-        ("feed", (f"{_both(data.feed_mm_per_rev, 'mm/rev')}, "
-         f"{_both(feed_rate_mm_per_min(spindle, data.feed_mm_per_rev), 'mm/min')}")),
-        ("pecks", _pecks(data)),
-        ("expected holes to wear", _range(report.advice.holes, 0)),
-        ("expected worn load", f"{_range(report.advice.load_worn_pct, 0)} % of rating"),
+        ("speed", f"{words.both(data.speed_m_per_min, 'm/min')}, {spindle:.0f} /min"),
+        ("feed", (f"{words.both(data.feed_mm_per_rev, 'mm/rev')}, "
+         f"{words.both(feed_rate_mm_per_min(spindle, data.feed_mm_per_rev), 'mm/min')}")),
+        ("pecks", words.pecks(data)),
+        ("expected holes to wear", words.spread(report.advice.holes, 0)),
+        ("expected worn load", f"{words.spread(report.advice.load_worn_pct, 0)} % of rating"),
         ("stays below the load limit", f"{report.advice.p_safe:.0%} sure"),
     ]  # fmt: skip
-    lines.append(_table(("", ""), rows))
+    lines.append(words.table(("", ""), rows))
     if not report.removed:
-        lines.append(f"<p>{_safe(report.advice.why)}</p>")
+        lines.append(f"<p>{words.safe(report.advice.why)}</p>")
     return lines
 
 
@@ -317,30 +307,34 @@ def _not_known(report: Report) -> list[str]:
         if one.run.end == "stopped":
             unknown.append(f"Run {one.run.number} was stopped early: its edge lasts longer than "
                            f"{one.run.holes} holes, how much longer is not known.")  # fmt: skip
-        elif one.run.end is None:
-            unknown.append(f"Run {one.run.number} has not ended.")
-        if one.run.holes and not one.run.wear:
-            unknown.append(f"No wear was measured in run {one.run.number}.")
-        if one.run.holes and one.run.load_fresh_pct is None:
-            unknown.append(f"No load was recorded in run {one.run.number}.")
+    drilled = [one.run for one in report.runs if one.run.holes]
+    open_runs = [one.run for one in report.runs if not one.run.end]
+    unknown += words.of_runs("{runs} not ended.", open_runs,
+                        ("has", "have"))  # fmt: skip
+    unknown += words.of_runs(
+        "No wear was measured in {runs}.", [run for run in drilled if not run.wear]
+    )
+    unknown += words.of_runs("No load was recorded in {runs}.",
+                        [run for run in drilled if run.load_fresh_pct is None])  # fmt: skip
     tried = {one.run.drill for one in report.runs}
     unknown += [f"{drill.name} was not drilled with." for drill in report.trial.drills
                 if drill.name not in tried]  # fmt: skip
     if report.removed:
         unknown.append(f"Left out by the sender: {', '.join(report.removed)}.")
     unknown.append("Other materials, depths, machines and coolants were not tried.")
-    unknown.append("No photos of the drills are in this report.")
+    if not report.photos and "photos" not in report.removed:
+        unknown.append("No photos were taken of the drills.")
     return ["<h2>What was not known</h2><ul>",
-            *(f"<li>{_safe(text)}</li>" for text in unknown), "</ul>"]  # fmt: skip
+            *(f"<li>{words.safe(text)}</li>" for text in unknown), "</ul>"]  # fmt: skip
 
 
 def _compared(report: Report) -> list[str]:
     if report.compared is None:
         rows = [(drill.name, *_of_drill(report, drill.name)) for drill in report.trial.drills]
-        return [_table(("drill", "runs", "longest life seen"), rows)]
-    return [_table(
+        return [words.table(("drill", "runs", "longest life seen"), rows)]
+    return [words.table(
         ("drill", "runs", "holes an edge", f"{_currency(report)} a hole", ""),
-        [(one.drill, str(one.runs), _number(one.holes_per_edge), _cost_text(one),
+        [(one.drill, str(one.runs), words.number(one.holes_per_edge), words.cost_text(one),
           one.verdict) for one in report.compared.drills],
     )]  # fmt: skip
 
@@ -355,7 +349,7 @@ def _sure(report: Report) -> str:
     if report.compared is None or not report.compared.differences:
         return "Drills could not be compared on cost."
     return " ".join(
-        f"{_safe(one.cheaper)} is cheaper than {_safe(one.dearer)} with a probability of "
+        f"{words.safe(one.cheaper)} is cheaper than {words.safe(one.dearer)} with a probability of "
         f"{one.p_cheaper:.0%}" + (", which does not tell them apart yet." if one.tie else ".")
         for one in report.compared.differences
     )
@@ -367,79 +361,3 @@ def _money(report: Report) -> bool:
 
 def _currency(report: Report) -> str:
     return report.trial.economics.currency
-
-
-def _cost_text(one: DrillCost) -> str:
-    if one.cost is None or one.low is None or one.high is None:
-        return "–"
-    return f"{one.cost.total:.3f} ({one.low:.3f} to {one.high:.3f})"
-
-
-def _hole(trial: Trial) -> str:
-    hole = trial.hole
-    tolerance = f" {hole.tolerance}" if hole.tolerance else ""
-    return (
-        f"{_both(hole.diameter_mm, 'mm')}{tolerance} × {_both(hole.depth_mm, 'mm')} deep, "
-        f"{'through' if hole.through else 'blind'}, in {trial.work.material} "
-        f"(ISO 513 {trial.work.group}), on {trial.machine.name}."
-    )
-
-
-def _data(data: CuttingData) -> str:
-    return (
-        f"{_both(data.speed_m_per_min, 'm/min')}, {_both(data.feed_mm_per_rev, 'mm/rev')}, "
-        f"{_pecks(data)}"
-    )
-
-
-def _pecks(data: CuttingData) -> str:
-    if data.peck_mode == "none":
-        return "no pecks"
-    return f"{data.peck_mode.replace('_', ' ')} every {data.peck_depth_xd:g} × D"
-
-
-def _ends(ended: Sequence[RunReported]) -> str:
-    counts: dict[str, int] = {}
-    for one in ended:
-        word = str(one.run.end).replace("_", " ")
-        counts[word] = counts.get(word, 0) + 1
-    return ", ".join(f"{count} {word}" for word, count in counts.items()) or "none"
-
-
-def _life_text(life: HolesToWear | None) -> str:
-    if life is None:
-        return "–"
-    if life.holes is None:
-        return f"more than {life.low:.0f}"
-    high = "" if life.high is None else f" to {life.high:.0f}"
-    return f"{life.holes:.0f} {life.kind} ({life.low:.0f}{high})"
-
-
-def _both(value: float, unit: str) -> str:
-    return f"{units.show(value, unit)} ({units.show(value, unit, 'inch')})"
-
-
-def _number(value: float | None) -> str:
-    return "–" if value is None else f"{value:.0f}"
-
-
-def _range(estimate: tuple[float, float, float], digits: int) -> str:
-    low, middle, high = estimate
-    return f"{middle:.{digits}f} ({low:.{digits}f} to {high:.{digits}f})"
-
-
-def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    top = "".join(f"<th>{_safe(text)}</th>" for text in head)
-    body = "".join(
-        "<tr>" + "".join(f"<td>{_safe(cell)}</td>" for cell in row) + "</tr>" for row in rows
-    )
-    shown = f"<thead><tr>{top}</tr></thead>" if any(head) else ""
-    return f"<table>{shown}<tbody>{body}</tbody></table>"
-
-
-def _figure(drawing: str, caption: str) -> str:
-    return f"<figure>{drawing}<figcaption>{_safe(caption)}</figcaption></figure>"
-
-
-def _safe(text: str) -> str:
-    return html.escape(text)

@@ -162,6 +162,13 @@ def _said(sheet: Sheet, said: Mapping[str, str]) -> dict[int, FieldName | None]:
         else:
             raise InputError(f"what column {column} is", got=field,
                              allowed=", ".join((*get_args(FieldName), "- for none")))  # fmt: skip
+    chosen = [field for field in fixed.values() if field is not None]
+    for field in set(chosen):
+        if chosen.count(field) > 1:
+            raise InputError(
+                f"sheet {sheet.name}: {FIELDS[field].means}", allowed="one column",
+                got=f"{chosen.count(field)} columns",
+            )  # fmt: skip
     return fixed
 
 

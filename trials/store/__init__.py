@@ -27,7 +27,14 @@ from trials.store._people import (
     Role,
     is_password,
 )
-from trials.store._photo_files import PlainPhoto, photo_file, plain_photo, read_photo, write_photo
+from trials.store._photo_files import (
+    PlainPhoto,
+    photo_file,
+    plain_photo,
+    read_photo,
+    smaller_photo,
+    write_photo,
+)
 from trials.store._private import secret_key, write_whole
 from trials.store._recording_rows import HOLE_COLUMNS, Recording
 from trials.store._run_rows import StoredRun
@@ -95,6 +102,7 @@ __all__ = [
     "restore_shop",
     "secret_key",
     "shop_folder",
+    "smaller_photo",
     "trace_extent",
     "upgrade_store",
     "use_file",

@@ -61,6 +61,18 @@ def plain_photo(data: bytes) -> PlainPhoto:
     return PlainPhoto(jpeg, hashlib.sha256(jpeg).hexdigest(), picture.width, picture.height)
 
 
+def smaller_photo(data: bytes, widest_px: int) -> bytes:
+    """A kept picture made to fit a square of that size; one that fits already stays."""
+    with _turn:
+        picture = _decoded(data)
+        if max(picture.size) <= widest_px:
+            return data
+        picture.thumbnail((widest_px, widest_px))
+        out = io.BytesIO()
+        picture.save(out, "JPEG", quality=_QUALITY)
+    return out.getvalue()
+
+
 def _decoded(data: bytes) -> Image.Image:
     try:
         opened = Image.open(io.BytesIO(data), formats=_KINDS)

@@ -1,5 +1,7 @@
 """The use cases: the one door for command line and dashboard."""
 
+from typing import TYPE_CHECKING, Any
+
 from trials.workbench._choose_values import (
     BeforeTest,
     Beginning,
@@ -49,7 +51,11 @@ from trials.workbench._values import (
     TrialSummary,
 )
 
+if TYPE_CHECKING:
+    from trials.sharing import SHEET_FIELDS, SheetChoices
+
 __all__ = [
+    "SHEET_FIELDS",
     "WEAR_STAYS",
     "AboutShop",
     "Backup",
@@ -94,6 +100,16 @@ __all__ = [
     "RunSizeAdvice",
     "RunsPreview",
     "SecondWitness",
+    "SheetChoices",
     "TrialSummary",
     "Workbench",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """What belongs to sharing is loaded when it is asked for: that takes seconds."""
+    if name in ("SHEET_FIELDS", "SheetChoices"):
+        from trials import sharing
+
+        return getattr(sharing, name)
+    raise AttributeError(name)

@@ -6,15 +6,25 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from trials.errors import HolewiseError
-from trials.model import Run, Trial
+from trials.model import NO_CURRENCY, Photo, Run, Trial
 from trials.model.plain import from_plain
 from trials.optimizer import Suggestion
-from trials.sharing import NO_CURRENCY, Report, RunReported, removals, report_html, without
+from trials.sharing import (
+    PhotoReported,
+    Report,
+    RunReported,
+    removals,
+    report_html,
+    without,
+)
+from trials.store import read_photo, smaller_photo
 from trials.workbench import _costs, _search
 from trials.workbench._edits import mended_holes
 from trials.workbench._share import content_of
 from trials.workbench._shop import Shop
 
+_MOST_PHOTOS = 12
+_WIDEST_PX = 900
 _MOST_PEAKS = 40  # of a run in a figure: more marks than this lie on top of each other
 
 
@@ -53,8 +63,30 @@ def report(shop: Shop, name: str, remove: Sequence[str]) -> str:
             advice,
             "Not enough is known for a recommendation." if chosen else why,
             chosen,
+            *_photos(shop, name, chosen),
         )
     )
+
+
+def _photos(shop: Shop, name: str, chosen: Sequence[str]) -> tuple[tuple[PhotoReported, ...], int]:
+    """The first and the last photo of each run, small enough to be read with the page."""
+    if "photos" in chosen:
+        return (), 0
+    photos = shop.store.photos(name)
+    of_run: dict[int, list[Photo]] = {}
+    for one in photos:
+        of_run.setdefault(one.run, []).append(one)
+    picked = [one for own in of_run.values() for one in dict.fromkeys((own[0], own[-1]))]
+    found = tuple(
+        PhotoReported(
+            one.run, one.hole,
+            smaller_photo(read_photo(shop.folder.photos, one.sha256), _WIDEST_PX),
+            "" if "notes" in chosen else one.note,
+            None if one.mm_per_pixel is None else one.mm_per_pixel * one.width_px,
+        )
+        for one in picked[:_MOST_PHOTOS]
+    )  # fmt: skip
+    return found, len(photos)
 
 
 def _run(shop: Shop, trial: Trial, run: Run, other: dict[str, str]) -> RunReported:

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trials.errors import ConflictError, InputError, NotFoundError, require
-from trials.model import CuttingData, Trial
+from trials.model import NO_CURRENCY, CuttingData, Trial
 from trials.model.plain import from_plain
-from trials.sharing import NO_CURRENCY, Package, open_package, verify_package
+from trials.sharing import Package, open_package, verify_package
 from trials.store import (
     PackedRow,
     PlainPhoto,

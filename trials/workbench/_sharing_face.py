@@ -10,7 +10,7 @@ from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
     from trials.model import Run
-    from trials.sharing import Package, RemovedField, SheetChoices
+    from trials.sharing import Package, Paper, RemovedField, SheetChoices
     from trials.store import TakenIn
     from trials.workbench._runs_in import RunsPreview
     from trials.workbench._share_merge import Side
@@ -67,6 +67,16 @@ class SharingFace:
         from trials.workbench import _report
 
         return _report.report(self._shop, trial, remove)
+
+    def report_pdf(self, trial: str, *, remove: Sequence[str] = (), paper: Paper = "A4") -> bytes:
+        """The report as PDF, made by a browser of this computer.
+
+        Raises:
+            HolewiseError: no browser that could make it; says what to do.
+        """
+        from trials.sharing import pdf_of
+
+        return pdf_of(self.report(trial, remove=remove), paper)
 
     def preview_package(
         self, path: Path | str, *, name: str | None = None, on_progress: Told | None = None
@@ -166,6 +176,22 @@ class SharingFace:
         from trials.workbench import _runs_in
 
         return _runs_in.take_in(self._shop, Path(path), trial, choices, skip_refused=skip_refused)
+
+    def came_in(self, trial: str) -> list[TakenIn]:
+        """Packages and sheets that were taken in for a trial, the first one first."""
+        return self._shop.store.taken_in(trial)
+
+    def hold_file(self, name: str, data: bytes) -> str:
+        """Keep an uploaded file for a day; the text by which `held_file` finds it."""
+        from trials.workbench import _inbox
+
+        return _inbox.hold(self._shop, name, data)
+
+    def held_file(self, token: str) -> Path:
+        """Where an uploaded file lies, to be looked through and taken in."""
+        from trials.workbench import _inbox
+
+        return _inbox.held(self._shop, token)
 
     @staticmethod
     def verify_package(path: Path | str, *, on_progress: Told | None = None) -> Package:

@@ -12,6 +12,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from tests.helpers.pictures import picture, with_place
 from tests.helpers.shared_trial import NAME, fill_shop
 from trials.errors import ConflictError, InputError
 from trials.sharing import open_package, verify_package
@@ -129,6 +130,29 @@ def test_every_column_has_its_meaning_and_unit(package: Path) -> None:
     assert "unit" not in fields["price"]
 
 
+def test_a_photo_goes_along_and_nothing_that_was_beside_it(package: Path) -> None:
+    data = package.read_bytes()
+    for secret in (b"SECRET", b"Exif", b"ARTIST"):
+        assert secret not in data
+    with open_package(package) as found:
+        (row,) = found.rows("photos")
+        picture = found.photo_bytes(row["sha256"])
+    assert (row["run"], row["hole"], row["note"], row["who"]) == (1, 5, "=corner", "carla")
+    assert picture in data
+
+
+def test_photos_that_are_left_out_are_in_no_byte(shop: Path, package: Path, tmp_path: Path) -> None:
+    with open_package(package) as found:
+        (row,) = found.rows("photos")
+        picture = found.photo_bytes(row["sha256"])
+    with Workbench.open(shop) as bench:
+        bench.export(NAME, tmp_path / "bare.zip", remove=["photos"])
+    bare = (tmp_path / "bare.zip").read_bytes()
+    assert picture[:200] in package.read_bytes()
+    for part in (picture[:200], picture[-200:], row["sha256"].encode(), b"carla", b"photos/"):
+        assert part not in bare.replace(b"photos/ holds", b"")
+
+
 def test_values_come_back_as_they_were(shop: Path, package: Path) -> None:
     with Workbench.open(shop) as bench:
         trial, runs = bench.trial(NAME), bench.runs(NAME)
@@ -180,6 +204,47 @@ def _cell(name: str, column: str, text: str) -> Callable[[Files], None]:
     return change
 
 
+def _row(name: str, **cells: str) -> Callable[[Files], None]:
+    """A row added to one of the tables that somebody who answers fills in."""
+    usual = {
+        "uuid": "11111111-2222-4333-8444-555555555555", "made_by": "x",
+        "made_utc": "2026-03-01T12:00:00.000000Z", "speed_m_per_min": "80.0",
+        "feed_mm_per_rev": "0.1", "peck_mode": "none", "peck_depth_xd": "1.0",
+        "breakthrough_feed_factor": "1.0", "breakthrough_mm": "0.0",
+    }  # fmt: skip
+
+    def change(files: Files) -> None:
+        _line(files, name, lambda rows: rows.append(
+            [(usual | cells).get(column, "") for column in rows[0]]
+        ))  # fmt: skip
+        with_checksums(files)
+
+    return change
+
+
+def _photo(change: Callable[[bytes], bytes]) -> Callable[[Files], None]:
+    """The photo changed, and everything that is said of it made to fit."""
+
+    def forge(files: Files) -> None:
+        import hashlib
+
+        (name,) = [one for one in files if one.startswith("photos/")]
+        data = change(files.pop(name))
+        digest = hashlib.sha256(data).hexdigest()
+        files[f"photos/{digest}.jpg"] = data
+        for other in ("photos.csv", "datapackage.json"):
+            files[other] = files[other].replace(name[7:71].encode(), digest.encode())
+        with_checksums(files)
+
+    return forge
+
+
+def _claims(data: bytes, width: int, height: int) -> bytes:
+    """The same JPEG saying that it is larger (its frame header, ITU-T T.81, B.2.2)."""
+    at = data.index(b"\xff\xc0")
+    return data[: at + 5] + height.to_bytes(2, "big") + width.to_bytes(2, "big") + data[at + 9 :]
+
+
 HOSTILE: dict[str, tuple[Callable[[Files], None], str]] = {
     "a path out of the folder": (lambda f: f.update({"../evil.csv": b"x"}), "name of a file"),
     "an absolute path": (lambda f: f.update({"/etc/passwd": b"x"}), "name of a file"),
@@ -195,6 +260,46 @@ HOSTILE: dict[str, tuple[Callable[[Files], None], str]] = {
     "an absent value": (_cell("runs.csv", "holes", ""), "nothing"),
     "deep JSON": (_cell("recordings.csv", "counters", "[" * 90_000), "recordings.csv"),
     "a huge text": (_cell("runs.csv", "note", "x" * 120_000), "120,000 characters"),
+    "a proposal that is enormous": (
+        _row("proposals.csv", drill="plain", speed_m_per_min="1e300"),
+        "finite number",
+    ),
+    "a proposal of an enormous speed": (
+        _row("proposals.csv", drill="plain", speed_m_per_min="90000"),
+        "at most 2000 m/min",
+    ),
+    "a proposal that is a formula": (
+        _row("proposals.csv", drill="plain", why="=cmd|' /C calc'!A0"),
+        "formula",
+    ),
+    "a proposal for no drill": (_row("proposals.csv", drill="another"), "plain, coated"),
+    "a proposal of another pecking": (
+        _row("proposals.csv", drill="plain", peck_mode="sideways"),
+        "one of none",
+    ),
+    "a remark that is a formula": (_row("remarks.csv", text="@SUM(1+1)"), "formula"),
+    "a remark of no run": (_row("remarks.csv", text="x", run="99"), "a run of the package"),
+    "a remark without end": (_row("remarks.csv", text="x" * 6000), "6,000 characters"),
+    "a remark with a wrong key": (_row("remarks.csv", text="x", uuid="../x"), "UUID"),
+    "a photo that is a formula": (_cell("photos.csv", "note", "=1+1"), "formula"),
+    "a photo of a false size": (_cell("photos.csv", "width_px", "7"), "7 × 240"),
+    "a photo elsewhere": (_cell("photos.csv", "sha256", "../../x"), "photos that are in"),
+    "a photo with a place": (_photo(lambda _: picture(exif=with_place())), "beside the picture"),
+    "a photo with a comment": (
+        _photo(lambda data: data[:2] + b"\xff\xfe\x00\x08SECRET" + data[2:]),
+        "part FE",
+    ),
+    "a photo with a file behind it": (
+        _photo(lambda data: data + b"PK\x03\x04"),
+        "not a whole JPEG",
+    ),
+    "a photo that is none": (_photo(lambda _: b"\x80\x04cos\nsystem\n."), "not a whole JPEG"),
+    "a photo cut in the middle": (
+        _photo(lambda data: data[:400] + b"\xff\xd9"),
+        "no picture|cut off",
+    ),
+    "a photo of another kind": (_photo(lambda _: picture(kind="PNG")), "not a whole JPEG"),
+    "a bomb of a photo": (_photo(lambda data: _claims(data, 60_000, 60_000)), "million pixels"),
     "a false count": (_cell("recordings.csv", "samples", "7"), "samples"),
 }
 
