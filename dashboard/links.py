@@ -65,6 +65,11 @@ def wear(name: str, run: int | None = None) -> str:
     return f"/{WEAR}/{_segment(name)}" + ("" if run is None else f"/{run}")
 
 
+def hand_over(name: str) -> str:
+    """Address of what production is given."""
+    return f"/hand-over/{_segment(name)}"
+
+
 def look(name: str, run: int | None = None) -> str:
     """Address of the page at the drill: readings, photos, end; without a run, the open one."""
     return f"/{LOOK}/{_segment(name)}" + ("" if run is None else f"/{run}")

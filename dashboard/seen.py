@@ -95,6 +95,7 @@ WITHOUT_MONEY: dict[str, Callable[[Any], Any]] = {
     "history": _history,
     "regrind_advice": _regrind,
     "hand_over": lambda found: found,  # made without prices: see below
+    "hand_over_record": lambda found: found,
     # Their amounts are hidden by `Show.money`, and those in sentences by `dashboard.money`.
     "suggest": lambda found: found,
     "plan": lambda found: found,
@@ -103,7 +104,10 @@ WITHOUT_MONEY: dict[str, Callable[[Any], Any]] = {
     "like_trials": lambda found: replace(found, used=(), left_out=()),
     "recommend": lambda found: found,
 }
-_WITHOUT_PRICES: dict[str, dict[str, Any]] = {"hand_over": {"prices": False}}
+_WITHOUT_PRICES: dict[str, dict[str, Any]] = {
+    "hand_over": {"prices": False},
+    "hand_over_record": {"prices": False},
+}
 
 
 class Seen:

@@ -1,6 +1,7 @@
 """The pages, by the first part of their address."""
 
 from dashboard.pages import compare as _compare
+from dashboard.pages import hand_over as _hand_over
 from dashboard.pages import health as _health
 from dashboard.pages import holes as _holes
 from dashboard.pages import live as _live
@@ -19,6 +20,7 @@ PAGES: dict[str, Page] = {
     "": Page(_trials.layout),
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
+    "hand-over": Page(_hand_over.layout, _hand_over.register, stays=True),
     "look": Page(_look.layout, _look.register, of_a_run=True, stays=True),
     "progress": Page(_progress.layout, _progress.register, priced=True),
     "compare": Page(_compare.layout, _compare.register, priced=True),

@@ -65,6 +65,7 @@ def layout(
             look_photo.section(workbench, trial, shown, show),
             html.Section(
                 [
+                    dcc.Store(id=ids.LOOK_END_STANDS, data=look_end.stands(shown)),
                     html.Div(look_end.box(workbench, trial, shown, show), id=ids.LOOK_END_BOX),
                     html.Div(id=ids.LOOK_END_SAID, role="status"),
                 ],
@@ -167,21 +168,25 @@ def register(app: Dash, workbench: Workbench) -> None:
     @app.callback(
         Output(ids.LOOK_STANDS, "children"),
         Output(ids.LOOK_END_BOX, "children"),
+        Output(ids.LOOK_END_STANDS, "data"),
         Output({"type": ids.LOOK_UNIT, "kind": ALL}, "children"),
         Output(ids.LOOK_HELP, "children"),
         Input(ids.LOOK_AT, "data"),
         Input(ids.VIEW, "data"),
         State({"type": ids.LOOK_UNIT, "kind": ALL}, "id"),
+        State(ids.LOOK_END_STANDS, "data"),
         prevent_initial_call=True,
     )
     def follow(
-        at: dict[str, Any], view: dict[str, Any], of: list[dict[str, str]]
+        at: dict[str, Any], view: dict[str, Any], of: list[dict[str, str]], before: str
     ) -> tuple[Any, ...]:
         show = Show.from_view(view)
         trial, run = workbench.trial(at["trial"]), workbench.run(at["trial"], at["run"])
+        now = look_end.stands(run)
         return (
             look_stands.stands(workbench, trial, run, show),
-            look_end.box(workbench, trial, run, show),
+            no_update if now == before else look_end.box(workbench, trial, run, show),
+            now,
             [look_entry.label(one["kind"], show) for one in of],
             look_entry.help_text(show),
         )

@@ -23,6 +23,11 @@ if TYPE_CHECKING:
     Now = Callable[[Workbench, dict[str, Any]], dict[str, Any]]
 
 
+def stands(run: Run) -> str:
+    """Changes whenever `box` says something else; a question that is open stays open till then."""
+    return f"{run.state}|{run.end}|{run.holes}"
+
+
 def box(workbench: Workbench, trial: Trial, run: Run, show: Show) -> list[Component | None]:
     """The ways to end an open run, or how it ended with the way back."""
     if run.end is not None:

@@ -13,6 +13,7 @@ from dashboard.components import aria, cautions, problem, tile, tiles
 from dashboard.pages import next_more, next_step, plan_run
 from dashboard.pages.runs_table import runs_table
 from dashboard.show import Show
+from dashboard.texts import hand_over as hand_over_texts
 from dashboard.texts import look as look_texts
 from dashboard.texts import next_more as more_texts
 from dashboard.texts import share as share_texts
@@ -84,6 +85,7 @@ def title(trial: Trial, show: Show, *, here: str) -> Component:
         ("wear", texts.TRIAL_WEAR, links.wear(trial.name)),
         ("progress", texts.TRIAL_PROGRESS, links.progress(trial.name)),
         ("compare", texts.TRIAL_COMPARE, links.compare(trial.name)),
+        ("hand-over", hand_over_texts.NAV, links.hand_over(trial.name)),
         ("share", share_texts.NAV, links.share(trial.name)),
     )
     return html.Div(

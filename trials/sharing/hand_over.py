@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from trials import units
 from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CAUTIONS, Run, Trial
 from trials.optimizer import Suggestion
+from trials.sharing.hand_over_doubts import doubts
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +24,7 @@ class HandOver:
         advice: cutting data for production with what is expected of them.
         runs: all runs of the trial, as evidence.
         prices: False leaves every price, rate and cost out.
+        by: who hands it over; made_utc: when it was made.
     """
 
     trial: Trial
@@ -29,6 +32,8 @@ class HandOver:
     advice: Suggestion
     runs: Sequence[Run]
     prices: bool = True
+    by: str = ""
+    made_utc: datetime | None = None
 
     @property
     def change_interval_holes(self) -> int:
@@ -40,6 +45,21 @@ class HandOver:
         low = max(1.0, self.advice.holes.low)
         step = 10.0 ** max(0, math.floor(math.log10(low)) - 1)
         return int(math.floor(low / step) * step)
+
+    @property
+    def look_load_pct(self) -> float:
+        """Peak load from which the drill is looked at: more than a worn one is expected to show.
+
+        The high end of the expected worn load, and never above the load limit. Source: common
+        practice, no source.
+        """
+        return min(self.trial.load_limit_pct, float(math.ceil(self.advice.load_worn_pct.high)))
+
+    @property
+    def doubts(self) -> list[str]:
+        """What is not known, one sentence each."""
+        drill = self.trial.drill(self.drill)
+        return doubts(self.trial, drill, self.advice.cutting_data, self.runs)
 
 
 def hand_over_text(hand_over: HandOver) -> str:
@@ -83,7 +103,8 @@ def hand_over_text(hand_over: HandOver) -> str:
         )
     lines += [
         f"| change the drill after | {hand_over.change_interval_holes} holes |",
-        f"| load limit | {trial.load_limit_pct:g} % of the spindle's rating, peak |",
+        f"| load limit, never to be passed | {trial.load_limit_pct:g} % of the rating, peak |",
+        f"| look at the drill when a peak passes | {hand_over.look_load_pct:g} % |",
         f"| expected worn load | {_range(advice.load_worn_pct, 0)} % |",
         f"| expected holes to wear | {_range(advice.holes, 0)} |",
     ]
@@ -99,6 +120,9 @@ def hand_over_text(hand_over: HandOver) -> str:
     ]
     if hand_over.prices:  # the sentence speaks of money
         lines += [f"Why: {_plain(advice.why)}", ""]
+    lines += ["## What is not known", ""]
+    lines += [f"- {_plain(one)}" for one in hand_over.doubts]
+    lines += [""]
     lines += ["## What was drilled", "", *_run_table(hand_over.runs), ""]
     overruled = [one for one in trial.overruled if one.drill == drill.name]
     if overruled:
@@ -110,6 +134,9 @@ def hand_over_text(hand_over: HandOver) -> str:
         lines += [""]
     lines += ["## Cautions", ""]
     lines += [CAUTIONS, ""]
+    if hand_over.made_utc is not None:
+        by = f" by {_plain(hand_over.by)}" if hand_over.by else ""
+        lines += [f"Made{by}, {hand_over.made_utc:%Y-%m-%d %H:%M} UTC.", ""]
     return "\n".join(lines)
 
 

@@ -17,6 +17,7 @@ from trials.model import CuttingData, End, Origin, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs
 from trials.workbench._choose_face import ChooseFace
+from trials.workbench._hand_over_face import HandOverFace
 from trials.workbench._history_face import HistoryFace
 from trials.workbench._holes_face import HolesFace
 from trials.workbench._money_face import MoneyFace
@@ -42,7 +43,8 @@ if TYPE_CHECKING:
 
 
 class Workbench(
-    ChooseFace, HistoryFace, HolesFace, MoneyFace, OperationsFace, PhotosFace, RunsFace,
+    ChooseFace, HandOverFace, HistoryFace, HolesFace, MoneyFace, OperationsFace, PhotosFace,
+    RunsFace,
     SearchFace, SharingFace, ShopFace,
 ):  # fmt: skip
     """Everything that can be done with a shop's trials; the one door for every screen.
@@ -420,20 +422,3 @@ class Workbench(
         board = self._shop.boards.get((trial, number))
         here = 0 if board is None else board.acknowledge(who)
         return max(here, self._shop.store.acknowledge_alarms(trial, number, who))
-
-    # Deciding
-
-    def hand_over(self, trial: str, drill: str | None = None, *, prices: bool = True) -> str:
-        """The record for production and for the representative, as Markdown.
-
-        Args:
-            trial: name of the trial.
-            drill: what production uses; None takes the trial's first.
-            prices: False leaves every price, rate and cost out.
-        """
-        from trials.sharing import HandOver, hand_over_text
-
-        found = self.trial(trial)
-        used = found.drill(drill).name
-        advice = self.recommend(trial, used)
-        return hand_over_text(HandOver(found, used, advice, self.runs(trial), prices=prices))

@@ -61,7 +61,7 @@ def test_says_what_production_needs_in_both_unit_systems() -> None:
         "0.160 mm/rev (0.0063 in/rev)",
         "chip break, every 1.5 × D",
         "180 holes",
-        "80 % of the spindle",
+        "80 % of the rating",
         "44 (40 to 48) %",
         "0.455 (0.411 to 0.512) EUR",
         "guards and doors closed",
