@@ -33,7 +33,7 @@ PRICED = frozenset(
     {
         "begin", "card", "choose", "compare", "comparison", "comparison_figure", "cost",
         "cost_breakdown", "cost_range", "draft", "drill_on", "grid_csv", "grid_figure",
-        "interval", "next_drill", "plan", "preview_package", "preview_removal", "proposals",
+        "interval", "preview_package", "preview_removal", "proposals",
         "remarks", "report", "report_pdf", "response_map", "run_size", "run_size_figure",
         "search_slices", "trial_cost",
     }

@@ -44,8 +44,7 @@ if TYPE_CHECKING:
 
 class Workbench(
     ChooseFace, HandOverFace, HistoryFace, HolesFace, MoneyFace, OperationsFace, PhotosFace,
-    RunsFace,
-    SearchFace, SharingFace, ShopFace,
+    RunsFace, SearchFace, SharingFace, ShopFace,
 ):  # fmt: skip
     """Everything that can be done with a shop's trials; the one door for every screen.
 
