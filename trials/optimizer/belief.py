@@ -22,8 +22,9 @@ from trials.optimizer.risk import FAILED, Failing, Risk
 # limit was cut short: its wear life is only known to be longer.
 _LIFE_ENDED = ("worn", "out_of_tolerance")
 
-# Extra doubt about a growth of load that was carried on from part of a life, for each missing part.
-_CARRIED_ON_SD = 0.12
+# The peak load grows with this power of the share of the life that is drilled, and the doubt of the
+# power: wear goes steadily, and fast in the end. From memory.
+_GROWTH_POWER, _GROWTH_POWER_SD = 1.25, 0.3
 
 
 # Features of earlier trials have no reach; a 90 % range is this many standard deviations wide.
@@ -163,25 +164,32 @@ class Belief:
         )  # fmt: skip
 
     def _learn_growth(self) -> LogProcess:
-        """Growth of load to the worn state; a run stopped early is carried on in proportion."""
+        """Growth of load to the worn state; a run stopped early is carried on.
+
+        How far it had come is only as sure as the life: a small growth may mean that the edge was
+        far from worn.
+        """
         seen = _Seen(len(self.earlier))
         for where, x, runs, _, one in self._all_runs():
             life = self._life_at(x)
-            for row, log_life, run in zip(where, life.mean.tolist(), runs, strict=True):
+            lives = zip(life.mean.tolist(), life.outcome_sd.tolist(), strict=True)
+            for row, (log_life, life_sd), run in zip(where, lives, runs, strict=True):
                 if not run.load_fresh_pct or not run.load_worn_pct or run.end in FAILED:
                     continue  # a chipped edge shows the load of chipping, not of wear
                 growth = math.log(run.load_worn_pct / run.load_fresh_pct)
-                share = 1.0
+                share, doubt = 1.0, 0.0
                 if run.end not in _LIFE_ENDED:
                     holes = max(run.holes, 0.5)
                     holes = holes if one is None else one.holes_here(self.problem, holes)
                     share = min(1.0, holes / math.exp(log_life))
+                    power = math.hypot(_GROWTH_POWER * life_sd, _GROWTH_POWER_SD * math.log(share))
+                    growth /= share**_GROWTH_POWER
+                    doubt = power * max(growth, physics.GROWTH_MIDDLE)
                 if share < 0.1:
                     continue
-                doubt = _CARRIED_ON_SD * (1.0 / share - 1.0)
                 if one is not None:
                     doubt = math.hypot(doubt, one.run_sd("growth"))
-                seen.add(row, max(growth, 0.0) / share - physics.GROWTH_MIDDLE, doubt)
+                seen.add(row, max(growth, 0.0) - physics.GROWTH_MIDDLE, doubt)
         return LogProcess(
             _with_earlier(physics.GROWTH, self.earlier, "growth"), seen.observations()
         )  # fmt: skip

@@ -137,12 +137,17 @@ class View:
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        spent = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck) + self._prices(
-            spending, outlook.life
-        )
-        # Where no test pays for this job, the one is taken that would for a larger one.
-        for holes in (self.holes, HOLES_OF_A_RECURRING_JOB, 10 * HOLES_OF_A_RECURRING_JOB):
-            net = (gain * max(holes, self.holes) - spent) / self.cost.min()
+        risk = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
+        price = self._prices(spending, outlook.life)
+        # Where no test pays for this job, the one is taken that would for a larger one. Past a job
+        # that comes back only the price weighs less, and what it may break weighs the same.
+        for holes, weight in (
+            (self.holes, 1),
+            (HOLES_OF_A_RECURRING_JOB, 1),
+            (10 * HOLES_OF_A_RECURRING_JOB, 10),
+        ):
+            net = gain * max(holes, self.holes) - price - weight * risk
+            net = net / self.cost.min()
             if (self.allowed & (net > 0)).any():
                 return self.first_of(np.where(self.allowed, net, -np.inf))
         return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), _LITTLE_RISK)

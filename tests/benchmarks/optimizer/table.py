@@ -20,6 +20,7 @@ class Row:
     ``above`` are medians of the cost above the optimum after 5, 10, 15 and 20 tests; ``to_10`` and
     ``to_5`` the median tests until the recommendation is and stays within 10 % and 5 %, infinite
     when half the trials never got there; ``breaks_expected`` what the process breaks by itself.
+    ``until_stop`` are tests, broken drills and those expected by themselves until stop was advised.
     """
 
     peer: str
@@ -39,6 +40,7 @@ class Row:
     cost: float | None
     stop: float | None
     stop_worst: float | None
+    until_stop: tuple[int, int, float] | None = None
 
 
 def row(peer: str, trials: dict[int, list[Trial]]) -> Row:
@@ -69,7 +71,22 @@ def row(peer: str, trials: dict[int, list[Trial]]) -> Row:
         cost=_mean(step["cost_range"] for step in steps),
         stop=_median(stops) if stops else None,
         stop_worst=sorted(stops)[int(0.9 * len(stops))] if stops else None,
+        until_stop=_until_stop(flat) if stops else None,
     )
+
+
+def _until_stop(trials: Iterable[Trial]) -> tuple[int, int, float]:
+    asked = [step for trial in trials for step in trial[: _stop_advised(trial)]]
+    return (
+        len(asked),
+        sum(step["broken"] for step in asked),
+        sum(step["base_break"] for step in asked),
+    )
+
+
+def _stop_advised(trial: Trial) -> int:
+    """Tests after which stop was advised; all of them when it never was."""
+    return next((k for k, step in enumerate(trial) if k and step["stop"]), len(trial))
 
 
 def tests_to(trial: Trial, share: float) -> float:
@@ -93,8 +110,7 @@ def extra_money_of_stop(trial: Trial, holes: int) -> float | None:
     for step in trial:
         spent += step["money"]
         totals.append(spent + holes * step["cost"])
-    advised = next((k for k, step in enumerate(trial) if k and step["stop"]), len(trial))
-    return totals[advised - 1] / min(totals) - 1.0
+    return totals[_stop_advised(trial) - 1] / min(totals) - 1.0
 
 
 def markdown(rows: Iterable[Row]) -> str:
@@ -116,13 +132,20 @@ def markdown(rows: Iterable[Row]) -> str:
 
 
 def coverage(one: Row) -> str:
-    """One line on the 90 % ranges."""
+    """A line on the 90 % ranges and on drills that broke before stop was advised."""
     if one.life is None or one.load is None or one.cost is None:
         return f"{one.peer}: said no ranges\n"
-    return (
+    text = (
         f"{one.peer}: 90 % ranges of the next edge held {_pct(one.life)} of lives, "
-        f"{_pct(one.load)} of worn loads and {_pct(one.cost)} of costs.\n"
+        f"{_pct(one.load)} of worn loads and {_pct(one.cost)} of costs."
     )
+    if one.until_stop is not None:
+        tests, broken, expected = one.until_stop
+        text += (
+            f" Until it advised to stop, {broken} drills broke in {tests} tests "
+            f"({expected:.0f} by themselves)."
+        )
+    return text + "\n"
 
 
 def _pct(share: float) -> str:

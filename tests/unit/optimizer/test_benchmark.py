@@ -67,6 +67,15 @@ def test_extra_money_of_a_stop_by_hand() -> None:
     assert extra_money_of_stop(early, 100) == pytest.approx(210 / 120 - 1)
 
 
+def test_drills_broken_until_the_stop_are_told_apart() -> None:
+    broken = {**_step(0, 1.0), "broken": True}
+    trial = [_step(1, 2.0), broken, _step(0, 1.0, stop=True), broken]
+    one = row("one", {0: [trial], 1: [trial[:2]]})
+    assert one.broken == 3
+    assert one.until_stop == (4, 2, pytest.approx(0.08))
+    assert "2 drills broke in 4 tests (0 by themselves)" in table.coverage(one)
+
+
 def test_table_names_every_measure() -> None:
     found = markdown([row("one", {0: [[_step(0.02, 1.0)] * 20]})])
     assert found.count("\n") == 3
