@@ -18,6 +18,7 @@ from trials.cli import (
     database,
     demo_command,
     doctor,
+    forward,
     history,
     holes,
     import_file,
@@ -58,7 +59,7 @@ app.add_typer(photo.app, name="photo")
 app.add_typer(people.app, name="people")
 for module in (
     choose, start, plan, log, import_file, import_runs, wear, life, cost, interval, compare,
-    suggest, history, dashboard, demo_command, doctor, package, answer, database,
+    suggest, history, dashboard, demo_command, doctor, forward, package, answer, database,
 ):  # fmt: skip
     module.add_to(app)
 

@@ -48,7 +48,7 @@ def doctor(
 
         done = Workbench.upgrade(shown.data)
         say(str(done))
-    findings = [_versions(), *_packages(), *_data_folder(shown), *_ports()]
+    findings = [_versions(), *_packages(), *_data_folder(shown), *_sending(shown), *_ports()]
     table(
         "Doctor",
         ("", "what", "found", "what to do"),
@@ -105,6 +105,34 @@ def _data_folder(shown: Common) -> list[Finding]:
     else:
         findings.append(Finding("database", "ok", f"sound, {trials} trials"))
     return findings
+
+
+def _sending(shown: Common) -> list[Finding]:
+    """How sending to the shop stands, where a folder is sent from."""
+    from trials.workbench import Workbench
+
+    try:
+        found = Workbench.forward_status(shown.data)
+    except HolewiseError as error:
+        return [Finding("sending", "bad", error.what, error.do or str(error))]
+    if found is None:
+        return []
+    findings = []
+    if found.by is None:
+        do = "Start it: holewise forward --to … (or end it for good: remove forward.db)"
+        findings.append(Finding("sending", "look", "no process sends to the shop", do))
+    if found.linked is False:
+        why = found.trouble or "the shop is not reached"
+        findings.append(Finding("sending", "look", why, "All is kept here, and sent when it is."))
+    held = [one for one in found.waiting if one.trouble]
+    if held:
+        text = f"{len(held)} held up: {held[0].what}: {held[0].trouble}"
+        findings.append(Finding("sending", "bad", text, "holewise forward --status shows all."))
+    if found.conflicts:
+        text = f"{len(found.conflicts)} values were changed here and at the shop"
+        findings.append(Finding("sending", "look", text, "holewise forward --status shows them."))
+    waits = f"{len(found.waiting)} wait, the oldest for {found.lag_s:.0f} s"
+    return findings or [Finding("sending", "ok", f"to {found.to}; {waits}")]
 
 
 def _space(folder: Path) -> Finding:

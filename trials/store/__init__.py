@@ -6,6 +6,15 @@ from trials.store._backup import BackedUp, back_up_shop, restore_shop
 from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
 from trials.store._folder import ShopFolder, shop_folder
+from trials.store._forward import Forwarder, ForwardRound
+from trials.store._forward_memory import Told
+from trials.store._forward_status import (
+    ForwardStatus,
+    Waiting,
+    forward_lock,
+    forward_seen,
+    forward_status,
+)
 from trials.store._history_rows import JobCount, JobRow
 from trials.store._lock import FileLock, Holder, holder_of
 from trials.store._merge_rows import Merge
@@ -56,6 +65,9 @@ __all__ = [
     "BackedUp",
     "CellKind",
     "FileLock",
+    "ForwardRound",
+    "ForwardStatus",
+    "Forwarder",
     "Holder",
     "JobCount",
     "JobRow",
@@ -83,13 +95,18 @@ __all__ = [
     "StoredWear",
     "TableName",
     "TakenIn",
+    "Told",
     "TraceExtent",
     "TraceFile",
     "TraceWriter",
     "Upgrade",
+    "Waiting",
     "back_up_shop",
     "back_up_store",
     "disk_error",
+    "forward_lock",
+    "forward_seen",
+    "forward_status",
     "holder_of",
     "is_password",
     "now_utc",

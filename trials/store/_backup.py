@@ -21,7 +21,7 @@ from trials.store._folder import ShopFolder
 
 LIST = "backup.json"
 _LEFT_OUT = ("holewise.db", "holewise.db-wal", "holewise.db-shm", "database.toml", LIST,
-             "dashboard.key")  # fmt: skip
+             "dashboard.key", "forward.db", "forward.db-wal", "forward.db-shm")  # fmt: skip
 _LEFT_OUT_FOLDERS = ("locks", "backups")
 _TRIES = 3  # a trace may be replaced while it is being copied
 _BLOCK = 1 << 20

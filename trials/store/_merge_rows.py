@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, Uuid, delete, insert, select, update
+from sqlalchemy import Connection, RowMapping, Table, Uuid, delete, insert, select, update
 
 from trials.errors import ConflictError
 from trials.model import Trial
@@ -190,7 +190,7 @@ def _put_back(
     connection: Connection, trial: str, before: Mapping[str, Any], edited: Iterable[str]
 ) -> None:
     for row in before.get("runs", ()):
-        values = _read(tables.run, row)
+        values = row_from_plain(tables.run, row)
         key = values.pop("uuid")
         connection.execute(delete(tables.wear_reading).where(tables.wear_reading.c.run_uuid == key))
         values["changed_utc"] = now_utc()
@@ -199,7 +199,7 @@ def _put_back(
     for recording in edited:
         connection.execute(delete(edits).where(edits.c.recording_uuid == uuid.UUID(recording)))
     for name, table in (("wear", tables.wear_reading), ("edits", edits)):
-        rows = [_read(table, row) for row in before.get(name, ())]
+        rows = [row_from_plain(table, row) for row in before.get(name, ())]
         if rows:
             connection.execute(insert(table), rows)
     if "trial" in before:
@@ -215,7 +215,12 @@ def _put_back(
 def _kept(connection: Connection, table: Table, which: Any) -> list[dict[str, Any]]:
     """Rows as they can stand in JSON."""
     rows = connection.execute(select(table).where(which)).mappings()
-    return [{name: _plain(value) for name, value in row.items()} for row in rows]
+    return [row_to_plain(row) for row in rows]
+
+
+def row_to_plain(row: Mapping[str, Any] | RowMapping) -> dict[str, Any]:
+    """A row as it can stand in JSON."""
+    return {name: _plain(value) for name, value in row.items()}
 
 
 def _plain(value: Any) -> Any:
@@ -224,7 +229,8 @@ def _plain(value: Any) -> Any:
     return str(value) if isinstance(value, uuid.UUID) else value
 
 
-def _read(table: Table, row: Mapping[str, Any]) -> dict[str, Any]:
+def row_from_plain(table: Table, row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row as `row_to_plain` gave it, with the values that the table takes."""
     readers: tuple[tuple[type, Callable[[str], Any]], ...] = (
         (UtcTime, datetime.fromisoformat), (Uuid, uuid.UUID),
     )  # fmt: skip

@@ -57,6 +57,11 @@ def _revision(connection: Connection, place: str) -> str | None:
             got=", ".join(sorted(names)[:5]),
             do="Choose another data folder with --data.",
         )
+    return stored_revision(connection)
+
+
+def stored_revision(connection: Connection) -> str | None:
+    """The revision of tables that are known to be this program's."""
     found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
     return None if found is None else str(found)
 

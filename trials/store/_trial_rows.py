@@ -39,7 +39,7 @@ def insert_trial(connection: Connection, trial: Trial) -> StoredTrial:
     key, now = uuid.uuid4(), now_utc()
     connection.execute(
         insert(tables.trial).values(
-            uuid=key, version=1, created_utc=now, changed_utc=now, **_columns(trial)
+            uuid=key, version=1, created_utc=now, changed_utc=now, **trial_columns(trial)
         )
     )
     _insert_drills(connection, key, trial)
@@ -90,7 +90,7 @@ def update_trial(
     connection.execute(
         update(tables.trial)
         .where(tables.trial.c.uuid == stored.uuid)
-        .values(version=stored.version + 1, changed_utc=now, **_columns(changed))
+        .values(version=stored.version + 1, changed_utc=now, **trial_columns(changed))
     )
     connection.execute(delete(tables.drill).where(tables.drill.c.trial_uuid == stored.uuid))
     _insert_drills(connection, stored.uuid, changed)
@@ -119,7 +119,8 @@ def _refuse_name(connection: Connection, name: str) -> None:
         )  # fmt: skip
 
 
-def _columns(trial: Trial) -> dict[str, Any]:
+def trial_columns(trial: Trial) -> dict[str, Any]:
+    """What the table has of a trial apart from keys, version and times."""
     return {
         "name": trial.name,
         "machine": trial.machine.name,
@@ -140,24 +141,26 @@ def _columns(trial: Trial) -> dict[str, Any]:
 
 
 def _insert_drills(connection: Connection, trial_uuid: uuid.UUID, trial: Trial) -> None:
-    connection.execute(
-        insert(tables.drill),
-        [
-            {
-                "trial_uuid": trial_uuid,
-                "position": position,
-                "name": drill.name,
-                "maker": drill.maker,
-                "substrate": drill.substrate,
-                "coating": drill.coating,
-                "diameter_mm": drill.diameter_mm,
-                "price": drill.price,
-                "regrinds": drill.regrinds,
-                "regrind_cost": drill.regrind_cost,
-            }
-            for position, drill in enumerate(trial.drills, 1)
-        ],
-    )
+    connection.execute(insert(tables.drill), drill_rows(trial_uuid, trial))
+
+
+def drill_rows(trial_uuid: uuid.UUID, trial: Trial) -> list[dict[str, Any]]:
+    """The drills of a trial as rows."""
+    return [
+        {
+            "trial_uuid": trial_uuid,
+            "position": position,
+            "name": drill.name,
+            "maker": drill.maker,
+            "substrate": drill.substrate,
+            "coating": drill.coating,
+            "diameter_mm": drill.diameter_mm,
+            "price": drill.price,
+            "regrinds": drill.regrinds,
+            "regrind_cost": drill.regrind_cost,
+        }
+        for position, drill in enumerate(trial.drills, 1)
+    ]
 
 
 def _stored(row: Row[Any]) -> StoredTrial:

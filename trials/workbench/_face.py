@@ -17,6 +17,7 @@ from trials.model import CuttingData, End, Origin, Run, Trial, WearReading
 from trials.store import StoredAlarm, Upgrade, back_up_store, open_store, shop_folder, upgrade_store
 from trials.workbench import _costs, _runs
 from trials.workbench._choose_face import ChooseFace
+from trials.workbench._forward_face import ForwardFace
 from trials.workbench._hand_over_face import HandOverFace
 from trials.workbench._history_face import HistoryFace
 from trials.workbench._holes_face import HolesFace
@@ -43,8 +44,8 @@ if TYPE_CHECKING:
 
 
 class Workbench(
-    ChooseFace, HandOverFace, HistoryFace, HolesFace, MoneyFace, OperationsFace, PhotosFace,
-    RunsFace, SearchFace, SharingFace, ShopFace,
+    ChooseFace, ForwardFace, HandOverFace, HistoryFace, HolesFace, MoneyFace, OperationsFace,
+    PhotosFace, RunsFace, SearchFace, SharingFace, ShopFace,
 ):  # fmt: skip
     """Everything that can be done with a shop's trials; the one door for every screen.
 

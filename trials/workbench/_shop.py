@@ -31,7 +31,10 @@ class Shop:
             NotFoundError: it has none, because it was imported.
         """
         if recording.journal is None:
-            raise NotFoundError(f"journal of {recording.source}", do="It was imported from a file.")
+            raise NotFoundError(
+                f"journal of {recording.source}",
+                do="It was imported from a file, or lies at the station that recorded it.",
+            )
         return self.folder.inside(recording.journal)
 
     def recording(self, trial: str, number: int) -> Recording | None:
