@@ -15,7 +15,7 @@ from trials.model import Drill, HoleFeature, Trial, Work
 from trials.model.plain import to_plain
 from trials.store import Store
 from trials.store import _tables as tables
-from trials.store._trial_rows import _columns
+from trials.store._trial_rows import trial_columns
 
 _MATERIALS = (
     ("carbon steel", "P", 200.0), ("alloy steel", "P", 280.0), ("austenitic stainless", "M", 190.0),
@@ -49,7 +49,7 @@ def fill(store: Store, trials: int, runs: int, *, seed: int = 1, invented: bool 
         at = begin + timedelta(days=900 * number / trials)
         key = uuid.UUID(int=rng.getrandbits(128))
         rows["trial"].append({"uuid": key, "version": 1, "created_utc": at, "changed_utc": at,
-                              **_columns(trial)})  # fmt: skip
+                              **trial_columns(trial)})  # fmt: skip
         rows["drill"] += [_drill_row(key, place, one) for place, one in enumerate(trial.drills, 1)]
         own = rng.gauss(0, SCATTER["trial"])
         for run in range(1, each[number] + 1):
