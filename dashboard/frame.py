@@ -49,15 +49,20 @@ def frame(workbench: Workbench) -> Component:
                         **aria(label=texts.PROGRAM),
                     ),
                     _who(),
-                    _switch(
-                        texts.UNITS_LABEL,
-                        (ids.UNITS_METRIC, texts.UNITS_METRIC),
-                        (ids.UNITS_INCH, texts.UNITS_INCH),
-                    ),
-                    _switch(
-                        texts.DECIMAL_LABEL,
-                        (ids.DECIMAL_POINT, texts.DECIMAL_POINT),
-                        (ids.DECIMAL_COMMA, texts.DECIMAL_COMMA),
+                    html.Div(
+                        [
+                            _switch(
+                                texts.UNITS_LABEL,
+                                (ids.UNITS_METRIC, texts.UNITS_METRIC),
+                                (ids.UNITS_INCH, texts.UNITS_INCH),
+                            ),
+                            _switch(
+                                texts.DECIMAL_LABEL,
+                                (ids.DECIMAL_POINT, texts.DECIMAL_POINT),
+                                (ids.DECIMAL_COMMA, texts.DECIMAL_COMMA),
+                            ),
+                        ],
+                        className="switches",
                     ),
                 ],
                 className="head",

@@ -19,13 +19,14 @@ if TYPE_CHECKING:
 # Change nothing and tell nothing about money.
 LOOKS = frozenset(
     {
-        "about", "alarms", "before_test_figure", "came_in", "catalogue", "check_cutting_data",
-        "check_overrule", "check_rebuild", "damage", "edits", "found_holes", "gaps", "health",
-        "holes", "holes_in_file", "holes_to_look_at", "holes_to_wear", "job_counts",
-        "journal_report", "last_job", "life", "life_distribution", "like_jobs", "live",
-        "overlay", "photo", "photo_bytes", "photos", "plan_card", "profile", "profiles",
-        "recorded", "report_on", "run", "runs", "second_witness", "settings", "split_place",
-        "trace", "trends", "trial", "verify_package", "version", "wear", "wear_curve",
+        "about", "alarms", "before_test_figure", "came_in", "catalogue",
+        "check_cutting_data", "check_overrule", "check_rebuild", "damage", "edits",
+        "found_holes", "gaps", "health", "holes", "holes_in_file", "holes_to_look_at",
+        "holes_to_wear", "job_counts", "journal_report", "last_job", "life",
+        "life_distribution", "like_jobs", "live", "overlay", "photo", "photo_bytes",
+        "photos", "plan_card", "profile", "profiles", "recorded", "report_on", "run",
+        "runs", "second_witness", "settings", "split_place", "trace", "trends", "trial",
+        "verify_package", "version", "wear", "wear_curve",
     }
 )  # fmt: skip
 # Change nothing, and are about money.
@@ -57,10 +58,11 @@ CHANGES = frozenset(
         "back_up_shop", "change_settings", "close", "drop_hole", "end_run", "export",
         "hold_again", "import_package", "import_proposals", "import_runs", "import_trace",
         "merge_holes", "new_trial", "open", "overrule", "plan_run", "rebuild", "record",
-        "redo_edit", "remove_person", "remove_photo", "remove_wear", "reopen_run", "restore",
-        "restore_photo", "restore_wear", "save_profile", "set_photo_scale", "set_search",
-        "split_hole", "undo_edit", "undo_import", "upgrade", "use_file", "use_plan",
-        "use_proposal", "use_server", "use_start", "use_suggestion", "withdraw_run",
+        "redo_edit", "remove_person", "remove_photo", "remove_wear", "reopen_run",
+        "restore", "restore_photo", "restore_wear", "save_profile", "set_photo_scale",
+        "set_search", "split_hole", "undo_edit", "undo_import", "upgrade", "use_file",
+        "use_plan", "use_proposal", "use_server", "use_start", "use_suggestion",
+        "withdraw_run",
     }
 )  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import socket
 from collections.abc import Callable
 from typing import TYPE_CHECKING
@@ -16,7 +17,7 @@ from trials.errors import SourceError
 if TYPE_CHECKING:
     from trials.workbench import Workbench
 
-# Each page beside a machine asks twice a second and is answered in a few milliseconds.
+# Each page beside a machine asks four times a second and is answered in a few milliseconds.
 _THREADS = 8
 
 
@@ -41,6 +42,8 @@ def serve(
         SourceError: the address cannot be listened on.
         InputError: other computers reach the address, and nobody would have to sign in.
     """
+    # It says so for each request that waits for a thread, which is nothing to act on.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
     application = create_app(workbench, rules or rules_for(workbench, host)).server
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:

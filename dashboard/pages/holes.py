@@ -218,16 +218,22 @@ def _answer(workbench: Workbench, plain: Mapping[str, Any], pressed: Any) -> Any
     return no_update if gone is None or gone == at else gone.plain()
 
 
+def _zoomed(workbench: Workbench, at: At, pressed: Any) -> At:
+    """Half or twice the stretch, or all of it, never beyond the trace: or the way back is lost."""
+    trace = workbench.overlay(at.trial, at.run, window_s=(at.start_s, at.start_s))
+    first_s, last_s = trace.first_s, trace.last_s
+    if pressed == ids.HOLES_WHOLE:
+        return replace(at, start_s=first_s, end_s=last_s)
+    start_s, end_s = max(at.start_s, first_s), min(at.end_s, last_s)
+    centre, half = (start_s + end_s) / 2, (end_s - start_s) / 2
+    half = max(half / 2, 0.1) if pressed == ids.HOLES_NEARER else 2 * half
+    return replace(at, start_s=max(first_s, centre - half), end_s=min(last_s, centre + half))
+
+
 def _gone(workbench: Workbench, at: At, pressed: Any) -> At | None:
     """Where the page is after a button or a row was pressed; None when nothing changes."""
-    centre, half = (at.start_s + at.end_s) / 2, (at.end_s - at.start_s) / 2
-    if pressed == ids.HOLES_NEARER:
-        half = max(half / 2, 0.1)
-        return replace(at, start_s=centre - half, end_s=centre + half)
-    if pressed == ids.HOLES_FARTHER:
-        return replace(at, start_s=centre - 2 * half, end_s=centre + 2 * half)
-    if pressed == ids.HOLES_WHOLE:
-        return replace(at, start_s=-1e12, end_s=1e12)
+    if pressed in (ids.HOLES_NEARER, ids.HOLES_FARTHER, ids.HOLES_WHOLE):
+        return _zoomed(workbench, at, pressed)
     holes = workbench.holes(at.trial, at.run)
     if not len(holes):
         return None

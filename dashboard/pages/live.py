@@ -27,7 +27,7 @@ from trials.model import Trial
 if TYPE_CHECKING:
     from trials.workbench import LiveView, Workbench
 
-TICK_MS = 500
+TICK_MS = 250
 # After this long without an answer from the server the page says so by itself.
 PATIENCE_S = 4
 _WATCH_MS = 1000
@@ -123,7 +123,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
 
 
 def register(app: Dash, workbench: Workbench) -> None:
-    """The page goes on: twice a second from the workbench, and a watch in the browser itself."""
+    """The page goes on four times a second, and a watch in the browser itself."""
 
     shared = SharedLook(workbench)
 

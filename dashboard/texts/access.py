@@ -18,7 +18,7 @@ NAME = "Name"
 PASSWORD = "Password"  # noqa: S105 - a label
 BACK = "Back to the trials"
 SIGN_IN_FIRST = "Sign in first. Nothing was changed."
-SIGN_IN_WRONG = "Name and password do not belong together. Nothing else is wrong; try again."
+SIGN_IN_WRONG = "Name and password do not belong together. Try again."
 SIGN_IN_WAIT = "Too many tries. Wait {seconds} s, then try again."
 NOBODY_ADDED = (
     "Nobody may sign in yet. The person who runs the dashboard adds people with the command "

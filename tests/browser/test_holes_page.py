@@ -68,6 +68,14 @@ def test_from_hole_to_hole_by_touch_and_by_key(
     expect(page.locator(f"#{ids.HOLES_SENTENCE}")).to_contain_text(
         texts.HOLES_SHOWN_SOME.format(first=1, last=HOLES)
     )
+    press(page, texts.HOLES_NEARER)  # half of what is shown, also when all of it was
+    expect(page.locator(f"#{ids.HOLES_SENTENCE}")).not_to_contain_text(
+        texts.HOLES_SHOWN_SOME.format(first=1, last=HOLES)
+    )
+    press(page, texts.HOLES_FARTHER)
+    expect(page.locator(f"#{ids.HOLES_SENTENCE}")).to_contain_text(
+        texts.HOLES_SHOWN_SOME.format(first=1, last=HOLES)
+    )
 
 
 def test_dragging_asks_for_the_stretch_alone(look: Callable[..., Watched], shop: Workbench) -> None:

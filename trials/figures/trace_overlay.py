@@ -200,7 +200,8 @@ def draw_overlay(
                 else colours.accent, colours.band, 3.0)  # fmt: skip
     figure.add_trace(
         go.Scatter(
-            x=list(data.time_s), y=list(data.load_pct), mode="lines", connectgaps=False,
+            x=np.array(data.time_s, dtype=float), y=np.array(data.load_pct, dtype=float),
+            mode="lines", connectgaps=False,
             line={"color": colours.ink, "width": 1.3}, name="load",
             hovertemplate="%{y:.1f} % at %{x:.2f} s<extra></extra>",
         )
@@ -232,7 +233,10 @@ def _draw_boxes(
         y += [hole.idle_pct, hole.peak_pct, hole.peak_pct, hole.idle_pct, hole.idle_pct, None]
     figure.add_trace(
         go.Scatter(
-            x=x, y=y, mode="lines", name=name, line={"color": colour, "width": width, "dash": dash},
+            # As numbers in one piece: plotly looks at each of a list, which takes a tenth of a
+            # second for the holes of a long run. None becomes no number, which breaks the line.
+            x=np.array(x, dtype=float), y=np.array(y, dtype=float), mode="lines", name=name,
+            line={"color": colour, "width": width, "dash": dash},
             fill=None if fill is None else "toself", fillcolor=fill, hoverinfo="skip",
         )
     )  # fmt: skip

@@ -24,6 +24,7 @@ from trials.model import Run, Trial
 from trials.store import Recording, StoredEdit, now_utc, read_window
 from trials.workbench._alone import recording_alone
 from trials.workbench._derive import with_figures
+from trials.workbench._kept import kept
 from trials.workbench._shop import Shop
 
 WEAR_STAYS = (
@@ -74,12 +75,24 @@ class EditShown:
 
 
 def mended_holes(shop: Shop, trial: str, number: int) -> pd.DataFrame:
-    """The holes of a run as they stand: found, then edited."""
-    found = shop.store.holes(trial, number)
+    """The holes of a run as they stand: found, then edited.
+
+    Kept for a finished recording, because a viewer asks again with each step: a change of run,
+    recording or edits asks anew. The frame is the caller's own.
+    """
     edits = [edit for edit in shop.store.edits(trial, number) if edit.stands]
-    if not edits:
-        return found
-    return to_frame(_laid_on(holes_of(found), edits, None).holes)
+
+    def make() -> pd.DataFrame:
+        found = shop.store.holes(trial, number)
+        return to_frame(_laid_on(holes_of(found), edits, None).holes) if edits else found
+
+    recording = shop.recording(trial, number)
+    if recording is None or recording.finished_utc is None:
+        return make()
+    stored = shop.store.run(trial, number)
+    rests_on = (str(shop.folder.path), recording.uuid, recording.trace_sha256, recording.samples,
+                recording.finished_utc, stored.version, repr(edits))  # fmt: skip
+    return kept("holes as they stand", rests_on, make).copy()
 
 
 def edits_shown(shop: Shop, trial: str, number: int) -> list[EditShown]:

@@ -47,7 +47,10 @@ class HolesFace:
         """Numbers of the holes of which it is not sure that each is one whole hole."""
         from trials.holes import holes_of, look_at
 
-        return [hole.number for hole in holes_of(self.holes(trial, run)) if look_at(hole)]
+        holes = self.holes(trial, run)
+        # Most holes have no flag and are sure: they need not be looked at one by one.
+        some = holes[(holes["flags"] != "") | ~(holes["confidence"] >= 0.5)]
+        return [hole.number for hole in holes_of(some) if look_at(hole)]
 
     def recorded(self, trial: str, run: int | None = None) -> bool:
         """Whether a run has a finished recording, whose trace and holes can be looked at."""
