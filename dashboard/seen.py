@@ -124,7 +124,7 @@ class Seen:
             return found
         return functools.partial(self._call, name, found)
 
-    def _call(self, name: str, method: Callable[..., Any], *given: Any, **named: Any) -> Any:
+    def _call(self, name: str, method: Callable[..., Any], /, *given: Any, **named: Any) -> Any:
         if name not in LOOKS and name not in PRICED and name not in WITHOUT_MONEY:
             require_editor()
             return method(*given, **named)
