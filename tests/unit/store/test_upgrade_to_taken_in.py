@@ -10,8 +10,8 @@ from pathlib import Path
 from alembic import command
 
 from tests.helpers.example_trial import START, example_trial
-from trials.store import open_store, shop_folder, upgrade_store
 from trials.store import _schema as schema
+from trials.store import open_store, shop_folder, upgrade_store
 from trials.store._engine import Database
 
 
