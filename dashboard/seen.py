@@ -34,14 +34,16 @@ PRICED = frozenset(
     {
         "begin", "card", "choose", "compare", "comparison", "comparison_figure", "cost",
         "cost_breakdown", "cost_range", "draft", "drill_on", "grid_csv", "grid_figure",
-        "interval", "preview_package", "preview_removal", "proposals",
-        "remarks", "report", "report_pdf", "response_map", "run_size", "run_size_figure",
-        "search_slices", "trial_cost",
+        "interval", "preview_package", "preview_removal", "proposals", "remarks", "report",
+        "report_pdf", "response_map", "run_size", "run_size_figure", "search_slices",
+        "trial_cost",
     }
 )  # fmt: skip
 # Change nothing, and tell what only an editor needs.
 FOR_EDITORS = frozenset(
     {
+        "forward_seen",
+        "forward_status",
         "held_file",
         "hold_file",
         "is_password",
@@ -56,13 +58,13 @@ CHANGES = frozenset(
     {
         "acknowledge", "add_hole", "add_person", "add_photo", "add_wear", "back_up",
         "back_up_shop", "change_settings", "close", "drop_hole", "end_run", "export",
-        "hold_again", "import_package", "import_proposals", "import_runs", "import_trace",
-        "merge_holes", "new_trial", "open", "overrule", "plan_run", "rebuild", "record",
-        "redo_edit", "remove_person", "remove_photo", "remove_wear", "reopen_run",
-        "restore", "restore_photo", "restore_wear", "save_profile", "set_photo_scale",
-        "set_search", "split_hole", "undo_edit", "undo_import", "upgrade", "use_file",
-        "use_plan", "use_proposal", "use_server", "use_start", "use_suggestion",
-        "withdraw_run",
+        "forward", "hold_again", "import_package", "import_proposals", "import_runs",
+        "import_trace", "merge_holes", "new_trial", "open", "overrule", "plan_run",
+        "rebuild", "record", "redo_edit", "remove_person", "remove_photo", "remove_wear",
+        "reopen_run", "restore", "restore_photo", "restore_wear", "save_profile",
+        "set_photo_scale", "set_search", "split_hole", "undo_edit", "undo_import",
+        "upgrade", "use_file", "use_plan", "use_proposal", "use_server", "use_start",
+        "use_suggestion", "withdraw_run",
     }
 )  # fmt: skip
 
