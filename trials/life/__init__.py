@@ -40,7 +40,7 @@ from trials.life.survival import (
     share_lasting,
 )
 from trials.life.tool_life import LifeAt, ToolLifeEquation, ToolLifePoint, fit_tool_life
-from trials.life.wear import HolesToWear, WearKind, holes_to_wear
+from trials.life.wear import HolesToWear, WearKind, holes_to_wear, kept_holes_to_wear
 from trials.life.wear_curve import WearCurve, fit_wear_curve
 
 __all__ = [
@@ -87,6 +87,7 @@ __all__ = [
     "fit_wear_curve",
     "holes_to_wear",
     "kaplan_meier",
+    "kept_holes_to_wear",
     "life_of_run",
     "lives_of",
     "load_witness",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -176,3 +177,11 @@ def pooled(points: Sequence[WearPoint]) -> list[WearPoint]:
 def _straight(below: WearPoint, above: WearPoint, limit_mm: float) -> float:
     share = (limit_mm - below.wear_mm) / (above.wear_mm - below.wear_mm)
     return below.hole + (above.hole - below.hole) * share
+
+
+@lru_cache(maxsize=2048)
+def kept_holes_to_wear(
+    readings: tuple[WearReading, ...], limit_mm: float | WearLimits, end: End | None, holes: int
+) -> HolesToWear:
+    """`holes_to_wear`, worked out once for the same values: a projection takes 20 ms."""
+    return holes_to_wear(readings, limit_mm, end, holes)

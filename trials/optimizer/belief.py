@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
-from trials.life import HolesToWear, holes_to_wear
-from trials.model import CuttingData, End, WearLimits, WearReading
+from trials.life import kept_holes_to_wear
+from trials.model import CuttingData
 from trials.optimizer import physics
 from trials.optimizer.earlier import Earlier, in_common, marked, own
 from trials.optimizer.gaussian import Floats, LogProcess, Observations, Prior, observations
@@ -257,17 +256,9 @@ def _life_shown(problem: Problem, run: RunResult) -> _LifeShown:
     """What a run shows of the life: a value, a value with doubt, or a lower bound."""
     limit = problem.wear_limits or problem.wear_limit_mm
     if run.wear and limit is not None and run.end in ("worn", "stopped"):
-        told = _wear_told(run.wear, limit, run.end, run.holes)
+        told = kept_holes_to_wear(run.wear, limit, run.end, run.holes)
         if told.holes is not None and told.kind != "censored":
             low, high = told.low or told.holes, told.high or told.holes
             doubt = math.log(max(high, 1.0) / max(low, 1.0)) / _RANGE_IN_SD
             return _LifeShown(max(told.holes, 0.5), doubt, is_bound=False)
     return _LifeShown(max(run.holes, 0.5), 0.0, is_bound=run.end not in _LIFE_ENDED)
-
-
-@lru_cache(maxsize=2048)
-def _wear_told(
-    wear: tuple[WearReading, ...], limit: float | WearLimits, end: End, holes: int
-) -> HolesToWear:
-    """Kept, because a projection takes 20 ms and each answer looks at every run several times."""
-    return holes_to_wear(wear, limit, end, holes)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trials import mechanics
 from trials.errors import InputError
-from trials.model import Economics, End, Run, Trial, WearLimits, WearReading
+from trials.model import Economics, Run, Trial, WearLimits
 from trials.workbench._kept import kept
 from trials.workbench._money_values import DrillsCompared
 from trials.workbench._shop import Shop
@@ -51,17 +50,9 @@ def holes_to_wear(trial: Trial, run: Run) -> HolesToWear:
     """Holes of a run until the trial's wear limit, and how they are known."""
     # A reading can be of the hole in progress, which is counted only when it is finished.
     last = run.wear[-1].hole if run.wear else 0
-    return _from_readings(run.wear, trial.limits, run.end, max(run.holes, last))
+    from trials.life import kept_holes_to_wear
 
-
-@lru_cache(maxsize=2048)
-def _from_readings(
-    wear: tuple[WearReading, ...], limits: WearLimits, end: End | None, holes: int
-) -> HolesToWear:
-    """Kept, because a screen asks for the same run several times and a projection takes 20 ms."""
-    from trials.life import holes_to_wear as from_readings
-
-    return from_readings(wear, limits, end, holes)
+    return kept_holes_to_wear(run.wear, trial.limits, run.end, max(run.holes, last))
 
 
 def cycle_min(trial: Trial, run: Run) -> float:
@@ -157,7 +148,9 @@ def run_as_evidence(run: Run, limits: WearLimits) -> Run:
     if max(seen, default=0.0) < least:
         # A stopped run would be projected, which takes its time and is no evidence.
         return run if run.end == "stopped" else replace(run, holes=max(1, drilled), wear=())
-    wear = _from_readings(run.wear, limits, run.end, drilled)
+    from trials.life import kept_holes_to_wear
+
+    wear = kept_holes_to_wear(run.wear, limits, run.end, drilled)
     if wear.kind in ("observed", "interpolated"):
         return replace(run, end="worn", holes=max(1, round(wear.holes or 0)), wear=())
     return run

@@ -15,7 +15,8 @@ _OTHER_COATING, _OTHER_COOLANT, _OTHER_WEAR_LIMIT, _UNKNOWN_HARDNESS = 0.8, 0.8,
 # Farthest ratio that still counts as like, and what is left of the likeness there.
 _HARDNESS, _DIAMETER, _DEPTH = (1.25, 0.6), (1.5, 0.6), (1.6, 0.7)
 _LEAST = 0.25
-_MOST_TRIALS, _MOST_RUNS = 4, 40
+# Earlier runs count less with each run of one's own; fewer of them are asked then, which is faster.
+_MOST_TRIALS, _MOST_RUNS, _FEWEST_RUNS = 4, 40, 12
 _SAME = 0.02
 
 # An earlier trial tells of lives and loads; what it cost is nobody's business here.
@@ -82,15 +83,19 @@ def most_alike(
                 found.append((how, why, theirs, other, ended))
     # One's own other drills first, then by likeness; names so that the order is always the same.
     found.sort(key=lambda one: (one[2].name != trial.name, -one[0], one[2].name, one[3].name))
+    mine = [run for theirs, runs in others if theirs.name == trial.name for run in runs]
+    ended_here = sum(run.drill == drill.name and run.end is not None for run in mine)
+    most_runs = max(_FEWEST_RUNS, _MOST_RUNS - ended_here)
     kept: list[tuple[float, str, Trial, Drill, list[Run]]] = []
     runs_kept = others_kept = 0
     for one in found:
         own = one[2].name == trial.name
-        if not own and (others_kept == _MOST_TRIALS or runs_kept + len(one[4]) > _MOST_RUNS):
+        if not own and (others_kept == _MOST_TRIALS or runs_kept + len(one[4]) > most_runs):
             continue
         kept.append(one)
-        others_kept += not own
-        runs_kept += len(one[4])
+        if not own:
+            others_kept += 1
+            runs_kept += len(one[4])
     return kept
 
 
