@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
+import socket
 import tempfile
 import uuid
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import psycopg
 
@@ -38,6 +41,23 @@ class PostgresServer:
         before, mark, after = self._address.partition("/postgres?")
         assert mark, self._address
         return f"{before}/{name}?{after}"
+
+    def reach(self) -> socket.socket:
+        """A connection to the server, for a network that stands in between."""
+        folder = parse_qs(urlsplit(self._address).query)["host"][0]
+        line = socket.socket(socket.AF_UNIX)
+        try:
+            line.connect(f"{folder}/.s.PGSQL.5432")
+        except OSError:
+            line.close()
+            raise
+        return line
+
+    def restart(self, meanwhile: Callable[[], object] = lambda: None) -> None:
+        """Stop the server, breaking every connection, and start it again."""
+        self._running.stop()
+        meanwhile()
+        self._running.start()
 
     def stop(self) -> None:
         """Stop the server and remove its folder."""
