@@ -193,6 +193,8 @@ def rows(workbench: Workbench, asked: Asked, show: Show) -> tuple[list[Component
     ]
     if sheet.refused:
         refused = [html.Li(show.sentence(str(one.why))) for one in sheet.refused[:_SHOWN]]
+        if not asked.skip_refused:
+            parts.append(html.P(texts.ROWS_REFUSED))
         parts += [html.H3(texts.REFUSED), html.Ul(refused, className="refused")]
         if len(sheet.refused) > _SHOWN:
             parts.append(html.P(texts.ROWS_MORE.format(count=len(sheet.refused) - _SHOWN)))

@@ -46,7 +46,11 @@ OPTION_CHOICES = {
     "refused": {"": "refuse the sheet", "skip": "leave them out"},
 }
 ROWS = "What the rows become"
-ROWS_COUNT = "{new} new runs, {here} here already, {refused} refused"
+ROWS_COUNT = "New runs: {new}. Here already: {here}. Refused: {refused}."
+ROWS_REFUSED = (
+    'Mend these rows in the sheet and choose it again; or leave them out, under "If the sheet does '
+    'not say it".'
+)
 ROWS_HEAD = {
     "line": "Line",
     "run": "Run",

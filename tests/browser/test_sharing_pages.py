@@ -46,7 +46,7 @@ def test_a_sheet_comes_in_with_one_choice_and_goes_out_again(
     expect(page.locator("#in-runs")).to_be_disabled()
     page.locator(".take-in tbody tr").filter(has_text="Stückzahl").get_by_role("button").click()
     page.get_by_role("option", name="holes drilled").click()
-    expect(page.locator("#in-rows")).to_contain_text("2 new runs, 0 here already, 0 refused")
+    expect(page.locator("#in-rows")).to_contain_text("New runs: 2. Here already: 0. Refused: 0.")
     expect(page.locator("#in-rows")).to_contain_text("1,200")
     assert len(bench.runs(NAME)) == 3, "nothing is stored before the button"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -118,8 +118,8 @@ class _Reader:
         extra = [cell for cell in row.cells[wanted:] if cell]
         if extra or len(row.cells) < 2 < wanted:
             raise InputError(
-                f"{self._sheet.name}, line {row.line}", got=f"{len(row.cells)} cells",
-                allowed=f"{wanted}, as in the header",
+                f"{self._sheet.name}, line {row.line}", got=len(row.cells),
+                allowed=f"{wanted} cells, as in the header",
                 do="Is it a sum or a remark, or is the delimiter another one in this line?",
             )  # fmt: skip
         self._row = row
