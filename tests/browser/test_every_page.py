@@ -11,6 +11,8 @@ from dashboard import links, texts
 from dashboard.texts import start as start_texts
 from tests.browser.conftest import Watched
 from tests.helpers.example_trial import START, example_trial
+from tests.helpers.pictures import picture
+from trials.model import WearReading
 from trials.workbench import Workbench
 
 HOSTILE = '<img src=x onerror="window.hurt=1"> ../"\'&%2F{braces} ?#'
@@ -24,6 +26,9 @@ def shop(bench: Workbench) -> Workbench:
     for number, end in enumerate(("worn", "broken", "stopped"), start=1):
         bench.plan_run(HOSTILE, START, note="<b>bold</b>")
         bench.end_run(HOSTILE, number, end, holes=50 * number)  # type: ignore[arg-type]  # a loop
+    bench.plan_run(HOSTILE, START)
+    bench.add_wear(HOSTILE, 4, WearReading(20, vb_average_mm=0.05, note=HOSTILE))
+    bench.add_photo(HOSTILE, 4, 20, picture(), note=HOSTILE)
     return bench
 
 
@@ -41,6 +46,9 @@ def test_every_page_fits_and_shows_names_as_text(
         links.progress(HOSTILE),
         links.wear(HOSTILE),
         links.compare(HOSTILE),
+        links.look(HOSTILE),
+        links.look(HOSTILE, 1),
+        links.hand_over(HOSTILE),
     )
     for path in (*pages, "/no/such/page", "/trial/nobody"):
         page = watched.go(path)
@@ -71,6 +79,7 @@ def test_the_way_by_keyboard(look: Callable[..., Watched], shop: Workbench) -> N
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     expect(page.get_by_role("link", name=start_texts.TITLE)).to_be_focused()
+    page.keyboard.press("Tab")  # the way to take in what others have sent
     page.keyboard.press("Tab")
     expect(page.get_by_role("link", name=HOSTILE)).to_be_focused()
     page.keyboard.press("Enter")
@@ -90,6 +99,8 @@ def test_no_name_on_the_page_is_missing_for_those_who_hear_it(
         links.progress(HOSTILE),
         links.wear(HOSTILE),
         links.compare(HOSTILE),
+        links.look(HOSTILE),
+        links.hand_over(HOSTILE),
     ):
         page = watched.go(path)
         assert page.evaluate("document.documentElement.lang") == "en"
@@ -100,4 +111,4 @@ def test_no_name_on_the_page_is_missing_for_those_who_hear_it(
                 .length"""
         )
         assert nameless == 0
-    assert len(shop.runs(HOSTILE)) == 3
+    assert len(shop.runs(HOSTILE)) == 4
