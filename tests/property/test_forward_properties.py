@@ -17,7 +17,7 @@ from typing import Any
 from unittest import mock
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.helpers.example_trial import START, example_trial
@@ -86,6 +86,10 @@ class Expected:
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )  # fmt: skip
 @given(actions=ACTIONS)
+@example(actions=[("here", "note"), ("send", "committed"), ("there", "note")])
+@example(actions=[("here", "note"), ("send", "committed"), ("there before", "note")])
+@example(actions=[("here", "note"), ("send", "expected"), ("killed",), ("there", "note")])
+@example(actions=[("here", "note"), ("send", "whole"), ("there before", "note"), ("here", "note")])
 def test_whatever_is_changed_and_cut_it_ends_by_the_rule(
     begun: Path, actions: list[tuple[Any, ...]]
 ) -> None:
