@@ -6,13 +6,14 @@ and the logger never wait for each other.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dash import Dash, Input, Output, Patch, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
-from dashboard.access import require_editor, viewer
+from dashboard.access import Viewer, require_editor, viewer
 from dashboard.browser import in_browser
 from dashboard.components import aria, figure, problem
 from dashboard.pages import live_parts
@@ -31,6 +32,7 @@ TICK_MS = 250
 # After this long without an answer from the server the page says so by itself.
 PATIENCE_S = 4
 _WATCH_MS = 1000
+_MOST_FRAMES = 64
 
 
 def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]:
@@ -126,6 +128,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     """The page goes on four times a second, and a watch in the browser itself."""
 
     shared = SharedLook(workbench)
+    frames = _Frames(workbench)
 
     @app.callback(
         Output(ids.LIVE_ALARM, "children"),
@@ -153,10 +156,8 @@ def register(app: Dash, workbench: Workbench) -> None:
         beat: int, name: str, seen: str, said: list[str], chosen: dict[str, Any]
     ) -> tuple[Any, ...]:
         show = Show.from_view(chosen)
-        trial = workbench.trial(name)
-        view = shared.look(name)
-        parts = live_parts.parts(workbench, trial, view, show)
-        banner, todo = live_parts.said_keys(trial, view, show)
+        frame = frames.of(name, shared.look(name), show)
+        parts, (banner, todo) = frame.parts, frame.said
         return (
             # What has not changed is not said again to those who hear the page, and a button in it
             # stays the one that a finger is on.
@@ -167,9 +168,9 @@ def register(app: Dash, workbench: Workbench) -> None:
             f"state {parts.level}",
             parts.gauge,
             parts.facts,
-            _patch_trace(live_parts.trace(trial, view)),
-            live_parts.trace_sentence(trial, view, show),
-            *_holes(trial, view, seen, show),
+            frame.trace,
+            frame.trace_text,
+            *_holes(frame.trial, frame.view, seen, show),
             beat,
         )
 
@@ -209,6 +210,43 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.LIVE_BEAT, "data"),
         State(ids.LIVE_WATCH_TEXT, "data"),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """What the page shows of one look, for all who see it alike."""
+
+    view: LiveView | None
+    trial: Trial
+    parts: live_parts.Parts
+    said: list[str]
+    trace: Patch
+    trace_text: str
+
+
+class _Frames:
+    """The newest frame of each trial; drawn once for a look, however many tablets show it."""
+
+    def __init__(self, workbench: Workbench) -> None:
+        self._workbench = workbench
+        self._drawn: dict[tuple[str, Show, Viewer], _Frame] = {}
+
+    def of(self, name: str, view: LiveView | None, show: Show) -> _Frame:
+        """The frame of a look; looks that are not the same one are drawn anew."""
+        key = (name, show, viewer())
+        drawn = self._drawn.get(key)
+        if drawn is not None and view is not None and drawn.view is view:
+            return drawn
+        trial = self._workbench.trial(name)
+        frame = _Frame(
+            view, trial, live_parts.parts(self._workbench, trial, view, show),
+            live_parts.said_keys(trial, view, show), _patch_trace(live_parts.trace(trial, view)),
+            live_parts.trace_sentence(trial, view, show),
+        )  # fmt: skip
+        if len(self._drawn) >= _MOST_FRAMES:
+            self._drawn.clear()
+        self._drawn[key] = frame
+        return frame
 
 
 def _holes(trial: Trial, view: LiveView | None, seen: str, show: Show) -> tuple[Any, ...]:
