@@ -17,7 +17,11 @@ from trials.model import Run, Trial, WearReading
 from trials.store import StoredAlarm
 
 STANDING = StoredAlarm(1, "over_limit", "Load 92 % is over the limit of 80 %.", 20.0)
-SEEN = replace(STANDING, acknowledged_utc=datetime.now(UTC), acknowledged_by="anna")
+
+
+def seen_now() -> StoredAlarm:
+    """Made by each test: what was seen long ago is not told any more."""
+    return replace(STANDING, acknowledged_utc=datetime.now(UTC), acknowledged_by="anna")
 
 
 def looking_every(holes: int) -> Trial:
@@ -78,10 +82,10 @@ def test_after_the_recording_the_drill_is_looked_at_and_the_run_ended() -> None:
 
 
 def test_who_saw_an_alarm_is_told_to_the_others() -> None:
-    view = replace(invented_live(), alarms=(SEEN,))
+    view = replace(invented_live(), alarms=(seen_now(),))
     assert not live_next.standing(view)
     strip = live_next.strip(invented_trial(), view, "ok", Show())
     assert "Seen by anna, " in words(strip)
-    both = replace(view, alarms=(SEEN, replace(STANDING, number=2)))
+    both = replace(view, alarms=(seen_now(), replace(STANDING, number=2)))
     assert live_next.standing(both)
     assert "Seen by" not in words(live_next.strip(invented_trial(), both, "alarm", Show()))
