@@ -43,6 +43,7 @@ def frame(workbench: Workbench) -> Component:
                     html.Nav(
                         [
                             dcc.Link(texts.NAV_TRIALS, href=links.HOME),
+                            dcc.Link(texts.NAV_HISTORY, href=links.history()),
                             dcc.Link(texts.NAV_HEALTH, href=links.health()),
                             dcc.Link(texts.NAV_SETTINGS, href=links.settings()),
                         ],

@@ -11,6 +11,7 @@ WEAR = "wear"
 LOOK = "look"
 SETTINGS = "settings"
 HEALTH = "health"
+HISTORY = "history"
 SHARE = "share"
 TAKE_IN = "take-in"
 
@@ -43,6 +44,11 @@ def share(name: str) -> str:
 def health() -> str:
     """Address of the page that shows how the loggers do."""
     return f"/{HEALTH}"
+
+
+def history() -> str:
+    """Address of the page of questions over all trials."""
+    return f"/{HISTORY}"
 
 
 def live(name: str) -> str:

@@ -22,11 +22,12 @@ LOOKS = frozenset(
         "about", "alarms", "before_test_figure", "came_in", "catalogue",
         "check_cutting_data", "check_overrule", "check_rebuild", "damage", "edits",
         "found_holes", "gaps", "health", "holes", "holes_in_file", "holes_to_look_at",
-        "holes_to_wear", "job_counts", "journal_report", "last_job", "life",
-        "life_distribution", "like_jobs", "live", "overlay", "photo", "photo_bytes",
+        "holes_to_wear", "journal_report", "life",
+        "life_distribution", "live", "overlay", "photo", "photo_bytes",
         "photos", "plan_card", "profile", "profiles", "recorded", "report_on", "run",
         "runs", "second_witness", "settings", "split_place", "trace", "trends", "trial",
         "verify_package", "version", "wear", "wear_curve",
+        "job_counts", "last_job", "like_jobs", "traces",
     }
 )  # fmt: skip
 # Change nothing, and are about money.
@@ -65,6 +66,7 @@ CHANGES = frozenset(
         "set_photo_scale", "set_search", "split_hole", "undo_edit", "undo_import",
         "upgrade", "use_file", "use_plan", "use_proposal", "use_server", "use_start",
         "use_suggestion", "withdraw_run",
+        "find_all_again",
     }
 )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from dashboard.pages import compare as _compare
 from dashboard.pages import hand_over as _hand_over
 from dashboard.pages import health as _health
+from dashboard.pages import history as _history
 from dashboard.pages import holes as _holes
 from dashboard.pages import live as _live
 from dashboard.pages import look as _look
@@ -30,6 +31,7 @@ PAGES: dict[str, Page] = {
     "share": Page(_share.layout, _share.register, stays=True, priced=True),
     "take-in": Page(_take_in.layout, _take_in.register, stays=True, edits=True, priced=True),
     "settings": Page(_settings.layout, _settings.register, stays=True),
+    "history": Page(_history.layout, _history.register, stays=True),
     "health": Page(_health.layout, _health.register),
 }
 

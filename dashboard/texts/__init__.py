@@ -19,6 +19,7 @@ from trials import model
 PROGRAM = "Holewise"
 SKIP_TO_CONTENT = "Skip to the content"
 NAV_TRIALS = "Trials"
+NAV_HISTORY = "History"
 NAV_HEALTH = "Loggers"
 NAV_SETTINGS = "Settings"
 UNITS_LABEL = "Units"

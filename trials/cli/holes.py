@@ -11,6 +11,7 @@ import typer
 from typer.core import TyperGroup
 
 from trials import units
+from trials.cli import holes_again
 from trials.cli.common import RunNumber, TrialName, common, workbench
 from trials.cli.file_progress import file_progress
 from trials.cli.line_options import (
@@ -50,6 +51,8 @@ app = typer.Typer(
     "A trial that is named like one of these commands: holewise holes list NAME.",
     no_args_is_help=True,
 )
+
+holes_again.add_to(app)
 
 Who = Annotated[str | None, typer.Option("--by", help="Who says so; left out: your login name.")]
 HoleNumber = Annotated[int, typer.Argument(help="Number of the hole.", metavar="HOLE", min=1)]

@@ -45,7 +45,7 @@ from trials.store._photo_files import (
     write_photo,
 )
 from trials.store._private import secret_key, write_whole
-from trials.store._recording_rows import HOLE_COLUMNS, Recording
+from trials.store._recording_rows import HOLE_COLUMNS, FinishedRecording, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import HEAD, UPGRADE_COMMAND, Upgrade
 from trials.store._store import Store, back_up_store, open_store, upgrade_store
@@ -65,6 +65,7 @@ __all__ = [
     "BackedUp",
     "CellKind",
     "FileLock",
+    "FinishedRecording",
     "ForwardRound",
     "ForwardStatus",
     "Forwarder",

@@ -13,7 +13,7 @@ from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, func, select
+from sqlalchemy import ColumnElement, and_, func, select, true
 
 from trials.model import LikeJobs, WearReading
 from trials.store import _tables as tables
@@ -53,8 +53,8 @@ class HistoryRows:
 
     _database: Database
 
-    def jobs(self, like: LikeJobs) -> list[JobRow]:
-        """Trials that count and have an ended run, the one changed last first."""
+    def jobs(self, like: LikeJobs, *, ended: bool = True) -> list[JobRow]:
+        """Trials that count, with ``ended`` those with an ended run, the one changed last first."""
         trial = tables.trial
         has_ended = (
             select(tables.run.c.uuid)
@@ -63,7 +63,7 @@ class HistoryRows:
         )
         query = (
             select(trial.c.uuid, trial.c.plain, trial.c.changed_utc)
-            .where(_counts(like), has_ended)
+            .where(_counts(like), has_ended if ended else true())
             .order_by(trial.c.changed_utc.desc(), trial.c.name)
         )
         with self._database.reading() as connection:

@@ -136,6 +136,35 @@ def select_recordings(connection: Connection, run_uuid: uuid.UUID) -> list[Recor
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class FinishedRecording:
+    """Where a recording with a trace belongs, and where its trace lies in the shop folder."""
+
+    trial: str
+    run: int
+    recording: uuid.UUID
+    trace: str
+    trace_sha256: str | None
+    samples: int
+
+
+def select_finished(connection: Connection, trial: str | None) -> list[FinishedRecording]:
+    """The newest recording of every run that has a trace, by trial and run."""
+    found, run, of = tables.recording, tables.run, tables.trial
+    query = (
+        select(of.c.name, run.c.number, found.c.uuid, found.c.trace, found.c.trace_sha256,
+               found.c.samples)
+        .join(run, run.c.uuid == found.c.run_uuid)
+        .join(of, of.c.uuid == run.c.trial_uuid)
+        .where(found.c.trace.is_not(None), run.c.state.in_(("drilled", "ended")))
+        .order_by(of.c.name, run.c.number, found.c.started_utc)
+    )  # fmt: skip
+    if trial is not None:
+        query = query.where(of.c.name == trial)
+    newest = {(row.name, row.number): FinishedRecording(*row) for row in connection.execute(query)}
+    return list(newest.values())
+
+
 def select_holes(connection: Connection, recordings: Iterable[uuid.UUID]) -> pd.DataFrame:
     """The holes of recordings as a frame with the columns of `trials.holes.find_holes`."""
     query = (

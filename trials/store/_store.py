@@ -34,7 +34,7 @@ from trials.store._lock import FileLock
 from trials.store._merge_rows import Merge
 from trials.store._packing import PackedTrial
 from trials.store._photo_rows import PhotoRows
-from trials.store._recording_rows import Recording
+from trials.store._recording_rows import FinishedRecording, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trial_rows import StoredTrial
@@ -253,6 +253,13 @@ class Store(HistoryRows, PhotoRows, WearRows):
         with self._database.reading() as connection:
             run = run_rows.select_run(connection, trial, number)
             return recording_rows.select_recordings(connection, run.uuid)
+
+    def finished_recordings(self, trial: str | None = None) -> list[FinishedRecording]:
+        """The newest finished recording of every run, of one trial or of all."""
+        if trial is not None:
+            self.trial(trial)
+        with self._database.reading() as connection:
+            return recording_rows.select_finished(connection, trial)
 
     def holes(self, trial: str, number: int | None = None) -> pd.DataFrame:
         """The holes of a run; columns as `trials.holes.find_holes` gives them."""

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+import pandas as pd
+
 from trials.model import LikeJobs
 from trials.store import JobCount
 from trials.workbench import _history
-from trials.workbench._history_values import History
+from trials.workbench._history_values import FoundAgain, History, OnAgain
 from trials.workbench._shop import Shop
 
 
@@ -33,3 +37,46 @@ class HistoryFace:
     def job_counts(self) -> list[JobCount]:
         """What there is to ask about: ended runs by ISO group, material and diameter."""
         return self._shop.store.job_counts()
+
+    def find_all_again(
+        self, *, trial: str | None = None, workers: int | None = None,
+        scheduler: str | None = None, fresh: bool = False, on_progress: OnAgain | None = None,
+    ) -> FoundAgain:  # fmt: skip
+        """Find the holes of all finished recordings again, with the program as it is now.
+
+        Traces stay as they are. Where holes come out otherwise, what was there is kept in the
+        folder ``former`` and edits of people are laid on what is found, as `rebuild` does.
+        Called again after an interruption it goes on where it was.
+
+        Args:
+            trial: of one trial only.
+            workers: processes of this computer; None: one for each core, 1: this one.
+            scheduler: address of a Dask scheduler whose workers see the shop's folder under the
+                same path; needs the extra ``cluster``.
+            fresh: begin from the first recording, whatever an interrupted call has done.
+            on_progress: told how many are done, of how many, and which was the last.
+
+        Raises:
+            ConflictError: another process is doing it.
+            InputError: no such scheduler, or Dask is not installed.
+        """
+        from trials.workbench import _again
+
+        return _again.find_all_again(
+            self._shop, trial=trial, workers=workers, scheduler=scheduler, fresh=fresh,
+            on_progress=on_progress,
+        )  # fmt: skip
+
+    def traces(self, like: LikeJobs | None = None, *, rpm: bool = False) -> Iterator[pd.DataFrame]:
+        """Every trace of the trials that count, one frame for each run, as parts of one table.
+
+        Columns trial, run, drill, time_s, load_pct, and with ``rpm`` also rpm and depth_mm (NaN
+        where not recorded). Memory holds one run at a time; every file's checksum is verified.
+
+        Args:
+            like: which trials; None: every real one.
+            rpm: with spindle speed and place.
+        """
+        from trials.workbench import _all_traces
+
+        return _all_traces.traces(self._shop, like or LikeJobs(), rpm)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -136,3 +137,23 @@ class History:
     drills: DrillsOverTrials | None = None
     scatter: LifeScatter | None = None
     trend: CostTrend | None = None
+
+
+OnAgain = Callable[[int, int, str], None]  # done, of how many, the last one
+
+
+@dataclass(frozen=True, slots=True)
+class FoundAgain:
+    """What finding all holes again has done.
+
+    Args:
+        recordings: how many there are; done_before: of them by an earlier, interrupted call.
+        same, changed: how many gave the same holes, and other ones.
+        problems: one sentence for each that could not be done.
+    """
+
+    recordings: int
+    done_before: int
+    same: int
+    changed: int
+    problems: tuple[str, ...]

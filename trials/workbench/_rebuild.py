@@ -144,7 +144,7 @@ def rebuild(
         if replaced:
             # Under a name of its own until the store knows it: a kill in between harms nothing.
             name = name.with_name(f"{again.recording.uuid}-{new.sha256[:12]}.parquet")
-            _keep_former(shop, trial_name, run.number, before)
+            keep_former(shop, trial_name, run.number, before)
         new.path.replace(name)
         derived = replace(again.derived, trace=replace(new, path=name))
         summary = store_derived(
@@ -166,15 +166,17 @@ def _file_holds(shop: Shop, recording: Recording, sha256: str) -> bool:
         return False
 
 
-def _keep_former(shop: Shop, trial: str, number: int, recording: Recording) -> Path:
-    """Copy what a rebuild replaces: trace, holes, gaps and settings."""
+def keep_former(
+    shop: Shop, trial: str, number: int, recording: Recording, *, with_trace: bool = True
+) -> Path:
+    """Copy what is replaced: holes, gaps, settings, and the trace unless that stays."""
     stamp = now_utc().strftime("%Y%m%dT%H%M%S%fZ")
     folder = shop.folder.former / f"{recording.uuid}-{stamp}"
     partial = folder.with_name(f"{folder.name}.partial")
     try:
         partial.mkdir(parents=True)
         trace = None if recording.trace is None else shop.folder.inside(recording.trace)
-        if trace is not None and trace.exists():
+        if with_trace and trace is not None and trace.exists():
             shutil.copy2(trace, partial / "trace.parquet")
         shop.store.holes(trial, number).to_csv(partial / "holes.csv", index=False)
         plain = {
@@ -219,7 +221,7 @@ def _changes(shop: Shop, trial: Trial, run: Run, stored: Recording, again: _Agai
     ):
         if was != now:
             yield f"{what}: {_said(was)} becomes {_said(now)}"
-    if not _same_holes(was_holes, derived.holes):
+    if not same_holes(was_holes, derived.holes):
         yield "holes: some of their figures become others"
     if not _file_holds(shop, stored, derived.trace.sha256):
         there = _file_holds(shop, stored, stored.trace_sha256 or "")
@@ -228,7 +230,8 @@ def _changes(shop: Shop, trial: Trial, run: Run, stored: Recording, again: _Agai
         )
 
 
-def _same_holes(one: pd.DataFrame, other: pd.DataFrame) -> bool:
+def same_holes(one: pd.DataFrame, other: pd.DataFrame) -> bool:
+    """Whether the figures of all holes are the same; numbers of holes are told apart elsewhere."""
     if len(one) != len(other):
         return True  # told as a number of holes
     try:

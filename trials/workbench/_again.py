@@ -1,0 +1,208 @@
+"""Holes of all recordings found again: work shared out, results stored one by one, resumable."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
+from itertools import islice
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+from trials.errors import ConflictError, HolewiseError, InputError, require
+from trials.model import Run
+from trials.store import FileLock, Recording
+from trials.version import VERSION
+from trials.workbench._again_find import AgainFound, AgainTask, find_again
+from trials.workbench._alone import recording_alone
+from trials.workbench._derive import with_figures
+from trials.workbench._edits import lay_on_again
+from trials.workbench._history_values import FoundAgain, OnAgain
+from trials.workbench._rebuild import keep_former, same_holes
+from trials.workbench._shop import Shop, expected_hole
+
+Work = Callable[[Iterable[AgainTask]], Iterator[AgainFound]]
+_AHEAD = 3  # tasks that wait for each worker, so that none idles and memory stays small
+
+
+def find_all_again(
+    shop: Shop, *, trial: str | None, workers: int | None, scheduler: str | None, fresh: bool,
+    on_progress: OnAgain | None,
+) -> FoundAgain:  # fmt: skip
+    """See `trials.workbench.Workbench.find_all_again`."""
+    require(workers is None or workers >= 1, "workers", workers, "1 or more")
+    if workers is not None and scheduler is not None:
+        raise InputError("workers and a scheduler", got="both", allowed="one of them",
+                         do="A cluster brings its own workers.")  # fmt: skip
+    asked = shop.store.finished_recordings(trial)
+    with FileLock(shop.folder.path / "again.lock", "finding all holes again"):
+        done = _Done(shop.folder.path / "again.jsonl", trial, fresh)
+        ahead = [row for row in asked if str(row.recording) not in done.keys]
+        total, same, changed, problems = len(asked), 0, 0, list[str]()
+        keys = {(row.trial, row.run): str(row.recording) for row in ahead}
+        before = len(asked) - len(ahead)
+        with _share_out(workers, scheduler) as work:
+            for found in work(_tasks(shop, ahead, problems)):
+                try:
+                    other = _store(shop, found)
+                except HolewiseError as error:
+                    problems.append(f"run {found.run} of {found.trial}: {error}")
+                else:
+                    changed, same = changed + other, same + (not other)
+                    done.add(keys[found.trial, found.run])
+                if on_progress is not None:
+                    on_progress(before + same + changed + len(problems), total,
+                                f"run {found.run} of {found.trial}")  # fmt: skip
+        if not problems:
+            done.forget()
+    return FoundAgain(len(asked), before, same, changed, tuple(problems))
+
+
+class _Done:
+    """Which recordings an interrupted call has finished: one line each, the first says of what.
+
+    A line is written after its result is stored, so a kill repeats one recording at most, which
+    changes nothing.
+    """
+
+    def __init__(self, path: Path, trial: str | None, fresh: bool) -> None:
+        self._path = path
+        first = {"version": VERSION, "trial": trial}
+        self.keys: set[str] = set()
+        lines = [] if fresh or not path.exists() else path.read_text("utf-8").splitlines()
+        try:
+            if lines and json.loads(lines[0]) == first:
+                self.keys = set(lines[1:])
+        except ValueError:
+            self.keys = set()
+        if not self.keys:
+            path.write_text(json.dumps(first) + "\n", encoding="utf-8")
+
+    def add(self, key: str) -> None:
+        with self._path.open("a", encoding="utf-8") as file:
+            file.write(key + "\n")
+
+    def forget(self) -> None:
+        self._path.unlink(missing_ok=True)
+
+
+def _tasks(shop: Shop, rows: Iterable[Any], problems: list[str]) -> Iterator[AgainTask]:
+    for row in rows:
+        try:
+            yield _task(shop, row.trial, row.run)
+        except HolewiseError as error:
+            problems.append(f"run {row.run} of {row.trial}: {error}")
+
+
+def _task(shop: Shop, trial_name: str, number: int) -> AgainTask:
+    trial, run = shop.store.trial(trial_name).trial, shop.store.run(trial_name, number).run
+    recording = _finished(shop, trial_name, run)
+    expected = expected_hole(trial, run)
+    trace = str(shop.folder.inside(recording.trace or ""))
+    gaps = tuple(shop.store.gaps(trial_name, number))
+    if not recording.mapping.get("cycle"):
+        return AgainTask(trial_name, number, trace, recording.trace_sha256, gaps, expected)
+    if recording.journal is None:
+        raise ConflictError("its cycle was mapped, which is not kept in a trace",
+                            do="Import its file again to find its holes again.")  # fmt: skip
+    return AgainTask(
+        trial_name, number, trace, recording.trace_sha256, gaps, expected,
+        str(shop.journal(recording)), dict(recording.line_format), dict(recording.mapping),
+    )  # fmt: skip
+
+
+def _finished(shop: Shop, trial: str, run: Run) -> Recording:
+    recording = shop.recording(trial, run.number)
+    if recording is None or recording.trace is None or run.state not in ("drilled", "ended"):
+        raise ConflictError(f"it is {run.state}", allowed="a finished recording")
+    return recording
+
+
+def _store(shop: Shop, found: AgainFound) -> bool:
+    """Store what is otherwise, with a copy of what was; whether anything was."""
+    if found.holes is None:
+        raise ConflictError(found.problem)
+    trial = shop.store.trial(found.trial).trial
+    with recording_alone(shop, found.trial, found.run) as run:
+        recording = _finished(shop, found.trial, run)
+        was = shop.store.holes(found.trial, found.run)
+        if len(was) == len(found.holes) and same_holes(was, found.holes):
+            return False
+        keep_former(shop, found.trial, found.run, recording, with_trace=False)
+        holes, edits, said = lay_on_again(shop, found.trial, found.run, recording, found.holes)
+        gaps = shop.store.gaps(found.trial, found.run)
+        shop.store.finish_recording(
+            found.trial, found.run, recording, found.holes, gaps,
+            lambda now: with_figures(trial, now, holes),
+        )  # fmt: skip
+        if said:
+            shop.store.keep_edits(found.trial, found.run, recording.uuid, edits, lambda now: now)
+    return True
+
+
+@contextmanager
+def _share_out(workers: int | None, scheduler: str | None) -> Iterator[Work]:
+    """Something that does tasks: this process, several of this computer, or a cluster."""
+    if scheduler is not None:
+        with _client(scheduler) as client:
+            yield lambda tasks: _on_cluster(client, tasks)
+        return
+    count = workers or os.cpu_count() or 1
+    if count == 1:
+        yield lambda tasks: map(find_again, tasks)
+        return
+    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
+        yield lambda tasks: _in_pool(pool, count, tasks)
+
+
+def _in_pool(
+    pool: ProcessPoolExecutor, workers: int, tasks: Iterable[AgainTask]
+) -> Iterator[AgainFound]:
+    source = iter(tasks)
+    waiting: set[Future[AgainFound]] = set()
+    while True:
+        room = _AHEAD * workers - len(waiting)
+        waiting |= {pool.submit(find_again, task) for task in islice(source, room)}
+        if not waiting:
+            return
+        done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+        for one in done:
+            yield one.result()
+
+
+def _client(scheduler: str) -> Any:
+    try:
+        import distributed
+    except ImportError:
+        raise InputError(
+            f"--scheduler {scheduler}", got="Dask is not installed",
+            allowed="an installation with the extra cluster",
+            do='Install it with: pip install "holewise[cluster]"',
+        ) from None  # fmt: skip
+    try:
+        make: Any = distributed.Client  # it has no types
+        return make(scheduler, timeout="10s", set_as_default=False)
+    except (OSError, ValueError, TimeoutError) as error:
+        raise InputError(
+            f"--scheduler {scheduler}", got=str(error).splitlines()[0],
+            allowed="the address of a Dask scheduler, such as tcp://server:8786",
+        ) from None  # fmt: skip
+
+
+def _on_cluster(client: Any, tasks: Iterable[AgainTask]) -> Iterator[AgainFound]:
+    import distributed
+
+    source = iter(tasks)
+    most = _AHEAD * max(1, sum(client.nthreads().values()))
+    first = [client.submit(find_again, task, pure=False) for task in islice(source, most)]
+    if not first:
+        return
+    as_completed: Any = distributed.as_completed  # it has no types
+    going = as_completed(first, with_results=True, loop=client.loop)
+    for _, found in going:
+        for task in islice(source, 1):
+            going.add(client.submit(find_again, task, pure=False))
+        yield found
