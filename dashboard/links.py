@@ -107,7 +107,7 @@ def read(path: str | None) -> tuple[str, str]:
     parts = [part for part in (path or "/").split("/") if part]
     if not parts:
         return "", ""
-    if len(parts) == 1 and parts[0] in (START, SETTINGS, HEALTH, TAKE_IN):
+    if len(parts) == 1 and parts[0] in (START, SETTINGS, HEALTH, TAKE_IN, HISTORY):
         return parts[0], ""
     if len(parts) != 2 and not _names_run(parts):
         return "?", ""
