@@ -209,7 +209,7 @@ def _trend(found: CostTrend, show: Show) -> list[Component]:
         figure(
             draw_by_quarter(by_quarter(marks, found.currency), show.dark, decimal=show.decimal),
             title=texts.TREND, sentence=_said(found.said, show), ident=ids.HISTORY_TREND,
-            size="small",
+            size="medium",
         ),
         html.Section([table(texts.TREND_COLUMNS, rows, caption=texts.TREND,
                             numbers=("edges", "trials", "cost", "span"),

@@ -57,7 +57,7 @@ EDGES = "{edges}, {ended} to the end, {trials} trials"
 FIRST = "the first"
 
 SCATTER = "How life scatters"
-SCATTER_AXIS = "factor on life that two in three stay within (90 % range)"
+SCATTER_AXIS = "factor on life (90 % range)"
 SCATTER_NAMES = {"edge": "edge to edge", "trial": "trial to trial", "batch": "batch to batch",
                  "machine": "machine to machine"}  # fmt: skip
 SCATTER_COLUMNS = {"from": "From", "groups": "Of them", "factor": "Factor"}

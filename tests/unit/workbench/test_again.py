@@ -6,10 +6,12 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 import pytest
 
+from tests.conftest import PROJECT
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_stream import stream, written
 from trials.errors import ConflictError, InputError
@@ -153,3 +155,13 @@ def test_all_traces_are_one_table(bench: Workbench) -> None:
         alone = bench.trace(str(name), 1)
         assert of_run["load_pct"].tolist() == alone["load_pct"].tolist()
     assert list(bench.traces()) == []  # no real trial
+
+
+def test_the_example_of_the_documents_runs(bench: Workbench) -> None:
+    text = (PROJECT / "docs" / "history.md").read_text("utf-8")
+    code = text.split("```python\n")[1].split("```")[0]
+    names: dict[str, Any] = {"folder": bench.folder}
+    exec(compile(code, "docs/history.md", "exec"), names)  # noqa: S102 - our own document
+    peaks = names["peaks"]
+    assert sorted(peaks["trial"]) == sorted(TRIALS)
+    assert (peaks["load_pct"] > 35).all()
