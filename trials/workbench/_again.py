@@ -38,7 +38,7 @@ def find_all_again(
         raise InputError("workers and a scheduler", got="both", allowed="one of them",
                          do="A cluster brings its own workers.")  # fmt: skip
     asked = shop.store.finished_recordings(trial)
-    with FileLock(shop.folder.path / "again.lock", "finding all holes again"):
+    with FileLock(shop.folder.path / "locks" / "again.lock", "finding all holes again"):
         done = _Done(shop.folder.path / "again.jsonl", trial, fresh)
         ahead = [row for row in asked if str(row.recording) not in done.keys]
         total, same, changed, problems = len(asked), 0, 0, list[str]()

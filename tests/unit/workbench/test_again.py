@@ -108,7 +108,7 @@ def test_a_damaged_trace_hurts_no_other(bench: Workbench) -> None:
 def test_one_trial_alone_and_one_process_at_a_time(bench: Workbench) -> None:
     assert bench.find_all_again(trial="two", workers=1).recordings == 1
     with (
-        FileLock(bench.folder / "again.lock", "finding"),
+        FileLock(bench.folder / "locks" / "again.lock", "finding"),
         pytest.raises(ConflictError, match="already being done"),
     ):
         bench.find_all_again(workers=1)
