@@ -308,7 +308,7 @@ def register(app: Dash, workbench: Workbench) -> None:
                 return no_update, no_update, [problem(texts.PLAN_CHANGED), *shown]
             step = next_step.next_step(workbench, show, name, drill)
             trial, runs = workbench.trial(name), workbench.runs(name)
-            return step, runs_table(trial, runs, workbench.convergence(name), show), []
+            return step, runs_table(trial, runs, workbench.convergence(name, ahead=False), show), []
         except HolewiseError as error:
             return no_update, no_update, problem(error)
 

@@ -218,5 +218,5 @@ def _again(
     workbench: Workbench, name: str, drill: str | None, show: Show
 ) -> tuple[Component, Component]:
     trial, runs = workbench.trial(name), workbench.runs(name)
-    table = runs_table(trial, runs, workbench.convergence(name), show)
+    table = runs_table(trial, runs, workbench.convergence(name, ahead=False), show)
     return next_step.next_step(workbench, show, name, drill), table

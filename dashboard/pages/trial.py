@@ -29,7 +29,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
     """The page; the suggestion is worked out after it stands, because that can take a second."""
     trial = workbench.trial(name)
     runs = workbench.runs(name)
-    costs = workbench.convergence(name)
+    costs = workbench.convergence(name, ahead=False)
     parts: list[Component] = [
         dcc.Store(id=ids.TRIAL, data=name),
         title(trial, show, here="trial"),
@@ -172,7 +172,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         try:
             said.append(next_step.next_step(workbench, show, name, drill))
             trial, runs = workbench.trial(name), workbench.runs(name)
-            table = runs_table(trial, runs, workbench.convergence(name), show)
+            table = runs_table(trial, runs, workbench.convergence(name, ahead=False), show)
         except HolewiseError as error:
             return [*said, problem(error)], no_update
         return said, table

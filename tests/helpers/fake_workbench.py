@@ -130,7 +130,13 @@ class FakeWorkbench:
         self.trial(name)
         return list(self.held[name][1])
 
-    def convergence(self, name: str, drill: str | None = None) -> Convergence:  # noqa: ARG002
+    def convergence(
+        self,
+        name: str,
+        drill: str | None = None,  # noqa: ARG002
+        *,
+        ahead: bool = True,  # noqa: ARG002
+    ) -> Convergence:
         costs = {1: (0.58, 0.40, 0.58), 2: (4.1, None, None), 3: (0.44, None, None),
                  4: (0.71, None, None), 5: (0.39, None, None)}  # fmt: skip
         return convergence(

@@ -204,11 +204,17 @@ def what_they_change(
 
 
 def convergence(
-    trial: Trial, runs: list[Run], drill_name: str | None, likes: Sequence[LikeTrial] = ()
+    trial: Trial,
+    runs: list[Run],
+    drill_name: str | None,
+    likes: Sequence[LikeTrial] = (),
+    *,
+    ahead: bool = True,
 ) -> Convergence:
     """Runs of a drill, or of all, with what the next run of it is expected to cost.
 
-    When nothing safe is left to test, nothing is expected; what was drilled is shown all the same.
+    Without ``ahead`` nothing is expected, and nothing is searched for. When nothing safe is left
+    to test, nothing is expected; what was drilled is shown all the same.
     """
     from trials.figures import convergence as in_order
 
@@ -216,6 +222,8 @@ def convergence(
     marks = [run_mark(trial, run) for run in runs if drill_name is None or run.drill == drill]
     expected: tuple[float, float, float] | None
     bound: float | None
+    if not ahead:
+        return in_order(marks, currency=trial.economics.currency)
     try:
         cost = ask(trial, runs, drill_name, "suggest", likes).cost_per_hole
         expected = (cost.low, cost.median, cost.high)

@@ -130,13 +130,17 @@ class SearchFace:
         left_out = [one for one in every if one not in used]
         return _search.what_they_change(found, self._runs(trial), drill, used, left_out)
 
-    def convergence(self, trial: str, drill: str | None = None) -> Convergence:
+    def convergence(
+        self, trial: str, drill: str | None = None, *, ahead: bool = True
+    ) -> Convergence:
         """Cost of every run, the best so far, and what the next one is expected to cost.
 
         ``drill`` None shows the runs of all drills, and expects the next of the trial's first.
+        Without ``ahead`` nothing is expected of the next one, which saves the search.
         """
         found = self._trial(trial)
-        return _search.convergence(found, self._runs(trial), drill, self._likes(found, drill, None))
+        likes = self._likes(found, drill, None) if ahead else ()
+        return _search.convergence(found, self._runs(trial), drill, likes, ahead=ahead)
 
     def response_map(self, trial: str, drill: str | None = None) -> ResponseMap:
         """Expected cost over speed and feed after the ended runs of a drill, with its runs."""
