@@ -21,6 +21,7 @@ from dashboard.texts import look as look_texts
 from dashboard.texts import start as start_texts
 from tests.browser.conftest import Watched
 from tests.helpers.pictures import picture
+from trials.model import WearReading
 from trials.simulator import Command, Job, SimulatorProcess, Watch
 from trials.workbench import Workbench
 
@@ -170,6 +171,12 @@ def test_from_an_empty_folder_to_the_hand_over(
     assert bench.run(NAME, 2).origin == "suggestion"
     drill_test_holes(page, bench, 2, line)
     enter_wear(page, "0.05")
+    # A colleague was faster: told, nothing of either is lost, and a second press keeps it.
+    bench.add_wear(NAME, 2, WearReading(3, vb_average_mm=0.02))
+    page.get_by_role("button", name=look_texts.KEEP).click()
+    expect(page.get_by_role("alert")).to_contain_text(look_texts.AGAIN, timeout=WAIT_MS)
+    expect(page.get_by_label("VB average, mm")).to_have_value("0.05")
+    expect(page.locator(f"#{ids.LOOK_STANDS}")).to_contain_text("VB average 0.020 mm")
     page.get_by_role("button", name=look_texts.KEEP).click()
     expect(page.locator(f"#{ids.LOOK_SAID}")).to_contain_text("VB average 0.050 mm")
     end_the_run(page, 2, look_texts.END_WORDS["stopped"])
