@@ -166,6 +166,9 @@ def _show_before(found: Choice, shown: Common) -> None:
         ("drill", "holes an edge", "a hole, long run", "price of trying", f"{run}, with trying"),
         rows,
     )
+    for cost in before.costs:
+        if cost.life.source.startswith("own trials"):
+            say(f"Holes an edge of {cost.drill} from {cost.life.source}.")
     _show_sizes(before)
     say(before.advice)
     say(f"Is a trial worth it: {before.worth}. {before.why}")

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from trials import mechanics, units
 from trials.errors import ConflictError, InputError
-from trials.mechanics import Catalogue, Screening
-from trials.model import DrillStart, Overrule, Trial
+from trials.mechanics import Catalogue, RoughLife, Screening, Start
+from trials.model import Drill, DrillStart, Overrule, Trial
 from trials.workbench._choose_values import BeforeTest, Beginning, Candidate, Choice
 from trials.workbench._shop import Shop
 
@@ -58,9 +58,8 @@ class ChooseFace:
         candidates, rough = [], []
         for screening in mechanics.screen(found, catalogue):
             drill = screening.drill
-            life = None if screening.start is None else mechanics.rough_life(
-                drill, found.work, found.hole, screening.start, catalogue
-            )  # fmt: skip
+            start = screening.start
+            life = None if start is None else self._life(found, drill, start, catalogue)
             ways = mechanics.ways_out(found, drill, catalogue) if screening.against else []
             candidates.append(Candidate(screening, life, tuple(ways)))
             one = self._rough(found, screening, catalogue)
@@ -161,7 +160,7 @@ class ChooseFace:
                 clamp_mm=clamp_mm, most=holes_at_hand, catalogue=catalogue,
             )  # fmt: skip
             holes_at_hand = len(grid.holes)
-        life = mechanics.rough_life(chosen, found.work, found.hole, start, catalogue)
+        life = self._life(found, chosen, start, catalogue)
         plan = mechanics.plan_test(found, start, life, holes_at_hand, catalogue)
         return Beginning(found, screening, start, plan, grid)
 
@@ -227,14 +226,25 @@ class ChooseFace:
             return mechanics.screen_drill(found, found.drill(drill), catalogue)
         return mechanics.screen(found, catalogue)[0]
 
-    @staticmethod
-    def _rough(found: Trial, screening: Screening, catalogue: Catalogue) -> Rough | None:
+    def _life(
+        self, found: Trial, drill: Drill, start: Start, catalogue: Catalogue
+    ) -> RoughLife | None:
+        """What a person expects; else what like trials of this shop showed; else the catalogue."""
+        if drill.expected_holes is None:
+            from trials.workbench._own_lives import own_life
+
+            own = own_life(self._shop, found, drill, start.cutting_data)
+            if own is not None:
+                return own
+        return mechanics.rough_life(drill, found.work, found.hole, start, catalogue)
+
+    def _rough(self, found: Trial, screening: Screening, catalogue: Catalogue) -> Rough | None:
         from trials.workbench._before_test import Rough
 
         if screening.start is None:
             return None
         drill = screening.drill
-        life = mechanics.rough_life(drill, found.work, found.hole, screening.start, catalogue)
+        life = self._life(found, drill, screening.start, catalogue)
         if life is None:
             return None
         plan = mechanics.plan_test(found, screening.start, life, None, catalogue)

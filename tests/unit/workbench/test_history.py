@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_shop import fill
-from trials.model import LikeJobs, WearReading, Work
+from trials.model import Drill, LikeJobs, WearReading, Work
 from trials.workbench import Workbench, _history, _history_trend
 
 
@@ -147,3 +148,32 @@ def test_cost_of_a_quarter_is_money_over_holes(bench: Workbench) -> None:
     now = datetime.now(UTC)
     assert (quarter.year, quarter.quarter) == (now.year, (now.month - 1) // 3 + 1)
     assert quarter.cost[0] is None  # two edges give no range
+
+
+def test_the_choice_expects_lives_by_own_trials_and_says_so(shop: Workbench) -> None:
+    asked = shop.trial("job 0000")
+    for name in ("plain", "never seen"):
+        drill = Drill(name, asked.hole.diameter_mm, price=50.0)
+        trial = replace(asked, name="next job", drills=(drill,), invented=False)
+        (candidate,) = shop.choose(trial).candidates
+        assert candidate.life is not None
+        assert candidate.life.low < candidate.life.middle < candidate.life.high
+        like = replace(LikeJobs.to(trial), currency=None)
+        ended = [
+            edge for edge in _history.edges_like(shop._shop, like) if edge.run.end != "stopped"
+        ]
+        same = [edge for edge in ended if edge.run.drill == name]
+        enough = len(same) >= 3 and len({edge.job.key for edge in same}) >= 2
+        # All drills of the invented shop are of one substrate and coating.
+        count = len(same if enough else ended)
+        assert candidate.life.source.startswith(f"own trials: {count} ended edges")
+        expected = replace(drill, expected_holes=777.0)
+        (told,) = shop.choose(replace(trial, drills=(expected,))).candidates
+        assert told.life is not None
+        assert told.life.source == "as expected for this drill"
+
+
+def test_without_like_trials_the_catalogue_is_taken(bench: Workbench) -> None:
+    (first, *_) = bench.choose(example_trial("first", invented=False)).candidates
+    assert first.life is not None
+    assert first.life.source.startswith("catalogue")
