@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from dash import Dash, Input, Output, Patch, State, dcc, html, no_update
+from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import ids, texts
@@ -47,6 +47,8 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             dcc.Store(id=ids.LIVE_TRIAL, data=name),
             dcc.Store(id=ids.LIVE_ASK),
             dcc.Store(id=ids.LIVE_BEAT),
+            dcc.Store(id=ids.LIVE_TRACE_POINTS),
+            dcc.Store(id=ids.LIVE_TREND_POINTS),
             dcc.Store(id=ids.LIVE_HOLES_SEEN, data=live_parts.holes_key(view)),
             dcc.Store(
                 id=ids.LIVE_WATCH_TEXT,
@@ -138,9 +140,9 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(ids.LIVE_BANNER, "className"),
         Output(ids.LIVE_GAUGE, "children"),
         Output(ids.LIVE_FACTS, "children"),
-        Output(ids.LIVE_TRACE, "figure"),
+        Output(ids.LIVE_TRACE_POINTS, "data"),
         Output(ids.LIVE_TRACE_TEXT, "children"),
-        Output(ids.LIVE_TREND, "figure"),
+        Output(ids.LIVE_TREND_POINTS, "data"),
         Output(ids.LIVE_TREND_TEXT, "children"),
         Output(ids.LIVE_HOLES, "children"),
         Output(ids.LIVE_HOLES_SEEN, "data"),
@@ -193,6 +195,17 @@ def register(app: Dash, workbench: Workbench) -> None:
             return problem(error), no_update
         return None, True
 
+    for points, drawing in (
+        (ids.LIVE_TRACE_POINTS, ids.LIVE_TRACE),
+        (ids.LIVE_TREND_POINTS, ids.LIVE_TREND),
+    ):
+        in_browser(
+            app,
+            "points",
+            Output(drawing, "figure"),
+            Input(points, "data"),
+            State(drawing, "figure"),
+        )
     in_browser(
         app,
         "ask",
@@ -220,7 +233,7 @@ class _Frame:
     trial: Trial
     parts: live_parts.Parts
     said: list[str]
-    trace: Patch
+    trace: dict[str, Any]
     trace_text: str
 
 
@@ -240,7 +253,7 @@ class _Frames:
         trial = self._workbench.trial(name)
         frame = _Frame(
             view, trial, live_parts.parts(self._workbench, trial, view, show),
-            live_parts.said_keys(trial, view, show), _patch_trace(live_parts.trace(trial, view)),
+            live_parts.said_keys(trial, view, show), _trace_points(live_parts.trace(trial, view)),
             live_parts.trace_sentence(trial, view, show),
         )  # fmt: skip
         if len(self._drawn) >= _MOST_FRAMES:
@@ -256,25 +269,17 @@ def _holes(trial: Trial, view: LiveView | None, seen: str, show: Show) -> tuple[
         return no_update, no_update, no_update, no_update
     trend = live_parts.trend(trial, view)
     return (
-        _patch_trend(trend),
+        _trend_points(trend),
         live_parts.trend_sentence(trend, show),
         live_parts.holes_table(view, show),
         key,
     )
 
 
-def _patch_trace(data: LiveTrace) -> Patch:
+def _trace_points(data: LiveTrace) -> dict[str, Any]:
     """Only the points and the height of the axis travel; the drawing stays in the browser."""
-    changed = Patch()
-    changed["data"][0]["x"] = list(data.before_s)
-    changed["data"][0]["y"] = list(data.load_pct)
-    changed["layout"]["yaxis"]["range"] = [0, data.top_pct]
-    return changed
+    return {"x": list(data.before_s), "y": list(data.load_pct), "top": data.top_pct}
 
 
-def _patch_trend(data: RunTrend) -> Patch:
-    changed = Patch()
-    changed["data"][0]["x"] = list(data.numbers)
-    changed["data"][0]["y"] = list(data.peak_pct)
-    changed["layout"]["yaxis"]["range"] = [0, data.top_pct]
-    return changed
+def _trend_points(data: RunTrend) -> dict[str, Any]:
+    return {"x": list(data.numbers), "y": list(data.peak_pct), "top": data.top_pct}
