@@ -49,6 +49,7 @@ LIVE_HOLES_SEEN = "live-holes-seen"
 
 CONVERGENCE = "convergence"
 RESPONSE_MAP = "response-map"
+PROGRESS_SHOWN = "progress-shown"
 SEARCH_AT = "search-at"
 SEARCH_DRILL = "search-drill"
 SEARCH_SHOWN = "search-shown"

@@ -23,26 +23,18 @@ if TYPE_CHECKING:
 def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]:
     """The page: figure, sentence and table say the same."""
     trial = workbench.trial(name)
-    data = workbench.convergence(name)
     heading = f"{texts.PROGRESS_TITLE} · {trial.name}"
     top = title(trial, show, here="progress")
-    if not data.runs:
+    if not workbench.runs(name):
         empty = empty_state(texts.PROGRESS_EMPTY_TITLE, texts.PROGRESS_EMPTY)
         return html.Article([top, empty]), heading
-    runs = {run.number: run for run in workbench.runs(name)}
     return html.Article(
         [
             top,
-            figure(
-                draw_convergence(data, show.dark, decimal=show.decimal, legend=False),
-                title=texts.PROGRESS_FIGURE,
-                sentence=sentence(data, runs, trial, show),
-                ident=ids.CONVERGENCE,
-                size="large",
-                legend=_legend(data),
-            ),
-            html.Section(
-                [html.H2(texts.PROGRESS_TABLE), _table(data, runs, trial, show)],
+            html.Div(
+                _run_by_run(workbench, show, trial, ahead=False),
+                id=ids.PROGRESS_SHOWN,
+                className="parts",
             ),
             dcc.Store(id=ids.SEARCH_AT, data=name),
             drill_choice(trial, ids.SEARCH_DRILL),
@@ -57,7 +49,18 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
 
 
 def register(app: Dash, workbench: Workbench) -> None:
-    """What the search believes of a drill, worked out after the page stands."""
+    """What the search expects and believes, worked out after the page stands."""
+
+    @app.callback(
+        Output(ids.PROGRESS_SHOWN, "children"),
+        Input(ids.SEARCH_AT, "data"),
+        State(ids.VIEW, "data"),
+    )
+    def show_next(name: str, view: dict[str, Any]) -> Any:
+        try:
+            return _run_by_run(workbench, Show.from_view(view), workbench.trial(name), ahead=True)
+        except HolewiseError as error:
+            return problem(error)
 
     @app.callback(
         Output(ids.SEARCH_SHOWN, "children"),
@@ -73,8 +76,27 @@ def register(app: Dash, workbench: Workbench) -> None:
             return problem(error)
 
 
-def sentence(data: Convergence, runs: dict[int, Run], trial: Trial, show: Show) -> str:
-    """What the figure says, in words."""
+def _run_by_run(workbench: Workbench, show: Show, trial: Trial, *, ahead: bool) -> list[Component]:
+    """Figure, sentence and table of the runs; what is expected of the next one with ``ahead``."""
+    data = workbench.convergence(trial.name, ahead=ahead)
+    runs = {run.number: run for run in workbench.runs(trial.name)}
+    return [
+        figure(
+            draw_convergence(data, show.dark, decimal=show.decimal, legend=False),
+            title=texts.PROGRESS_FIGURE,
+            sentence=sentence(data, runs, trial, show, ahead=ahead),
+            ident=ids.CONVERGENCE,
+            size="large",
+            legend=_legend(data),
+        ),
+        html.Section([html.H2(texts.PROGRESS_TABLE), _table(data, runs, trial, show)]),
+    ]
+
+
+def sentence(
+    data: Convergence, runs: dict[int, Run], trial: Trial, show: Show, *, ahead: bool = True
+) -> str:
+    """What the figure says, in words; without ``ahead`` the next run is still being worked out."""
     best = data.best_run
     said: list[str] = []
     if best is None:
@@ -90,7 +112,9 @@ def sentence(data: Convergence, runs: dict[int, Run], trial: Trial, show: Show) 
         first = next(value for value in data.best if value is not None)
         if best.cost is not None and 0 < best.cost < first:
             said.append(texts.PROGRESS_GAIN.format(share=show.pct(100 * (1 - best.cost / first))))
-    if data.expected_low is None:
+    if not ahead:
+        said.append(texts.PROGRESS_WORKING)
+    elif data.expected_low is None:
         said.append(texts.PROGRESS_NOTHING_EXPECTED)
     else:
         span = show.money_span(data.expected_low, data.expected_high, data.currency)

@@ -10,6 +10,7 @@ PROGRESS_BEST = "The cheapest so far is run {number} at {cost} a hole ({data})."
 PROGRESS_NO_BEST = "No run has ended yet in a way that production could copy."
 PROGRESS_GAIN = "That is {share} less than the first one that counts."
 PROGRESS_EXPECTED = "Run {number} is expected to cost {span} a hole (90 % range)."
+PROGRESS_WORKING = "Working out what to expect of the next run…"
 PROGRESS_NOTHING_EXPECTED = "No further run is suggested."
 PROGRESS_UNSAFE = (
     "Runs that broke the drill or reached the load limit are shown, but never count as best."

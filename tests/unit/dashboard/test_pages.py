@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from dash import html
 
 from dashboard import ids, texts
-from dashboard.pages import PAGES, live_parts, next_step
+from dashboard.pages import PAGES, live_parts, next_step, progress
 from dashboard.show import Show
 from tests.helpers.fake_workbench import (
     FakeWorkbench,
@@ -122,8 +123,12 @@ def test_progress_says_in_words_what_the_figure_shows(bench: Any) -> None:
     said = page(bench, "progress")
     assert "The cheapest so far is run 3 at 0.440 EUR a hole" in said
     assert "24 % less" in said  # 1 − 0.44/0.58
-    assert "Run 6 is expected to cost 0.360–0.470 EUR" in said
     assert texts.PROGRESS_UNSAFE in said
+    # The page stands before the next run is worked out; then figure and sentence show it too.
+    assert texts.PROGRESS_WORKING in said
+    trial = invented_trial()
+    later = html.Div(progress._run_by_run(bench, Show(), trial, ahead=True))
+    assert "Run 6 is expected to cost 0.360–0.470 EUR" in words(later)
 
 
 def test_progress_before_any_run_says_what_to_do() -> None:
