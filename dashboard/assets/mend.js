@@ -1,7 +1,7 @@
 /* What the ready-made parts of the pages leave out for those who use a keyboard or hear the page.
-   Radio buttons are one group with a name, and not a list of options with buttons inside; what
-   cannot be heard cannot be reached; fields for files have a name; a table that is wider than the
-   screen can be moved by keyboard. Looked at again whenever something on the page has changed. */
+   Radio buttons and ticks are one group with a name, and not a list of options with buttons inside;
+   what cannot be heard cannot be reached; fields for files have a name; a table that is wider than
+   the screen can be moved by keyboard. Looked at again whenever something on the page has changed. */
 (function () {
   "use strict";
 
@@ -18,9 +18,9 @@
     return by ? said(document.getElementById(by)) : group.getAttribute("aria-label") || "";
   }
 
-  function radios() {
-    document.querySelectorAll(".dash-radioitems").forEach(function (list) {
-      if (list.getAttribute("role") !== "radiogroup") list.setAttribute("role", "radiogroup");
+  function choices(which, role) {
+    document.querySelectorAll(which).forEach(function (list) {
+      if (list.getAttribute("role") !== role) list.setAttribute("role", role);
       if (!list.hasAttribute("aria-label") && !list.hasAttribute("aria-labelledby")) {
         var name = nameOf(list);
         if (name) list.setAttribute("aria-label", name);
@@ -71,7 +71,8 @@
 
   function mend() {
     waiting = false;
-    radios();
+    choices(".dash-radioitems", "radiogroup");
+    choices(".dash-checklist", "group");
     menus();
     files();
     tables();

@@ -224,12 +224,12 @@ def test_killed_at_any_instant(line: Line, station: Path) -> None:
         process.send_signal(signal.SIGKILL)
         process.wait()
         process.stdout.close()
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-    until(lambda: all_there(station, line.folder))
-    process.send_signal(signal.SIGTERM)
-    assert process.wait(30) == 0, "told to end, it ends in good order"
-    assert process.stdout is not None
-    process.stdout.close()
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        process.stdout.readline()  # before this it may not be listening to signals yet
+        until(lambda: all_there(station, line.folder))
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(30) == 0, "told to end, it ends in good order"
     status = forward_status(shop_folder(station))
     assert status is not None
     assert status.by is None
