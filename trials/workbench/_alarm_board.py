@@ -65,6 +65,14 @@ class AlarmBoard:
         with self._lock:
             return tuple(self._standing())
 
+    def standing_at_the_end(self) -> tuple[StoredAlarm, ...]:
+        """The same, after asking the store once more: somebody may just have seen one."""
+        try:
+            self._ask()
+        except HolewiseError as error:
+            self._failed(error)
+        return self.standing
+
     def notes(self) -> list[dict[str, Any]]:
         """What the journal is to keep of what happened since the last call."""
         found = []

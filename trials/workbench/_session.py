@@ -316,7 +316,7 @@ class Session:
             writer.discard()
             summary = derive_again(self._shop, self._trial, self._run, self._recording, ended)
         self._tell(replace(last, holes=summary.holes, current=None, trouble=None))
-        return replace(summary, alarms=self._board.standing)
+        return replace(summary, alarms=self._board.standing_at_the_end())
 
 
 class Watch(Alarm):

@@ -118,3 +118,12 @@ def test_another_process_acknowledges_and_a_resumed_recording_knows_what_stood(
     finally:
         again.close()
     assert ("acknowledged", "dashboard") in [(n["state"], n["by"]) for n in board.notes()]
+
+
+def test_what_was_seen_a_moment_before_the_end_no_longer_stands(
+    store: Store, board: AlarmBoard
+) -> None:
+    board.tell(OVER)
+    wait_for(lambda: store.alarms("bracket", 1))
+    store.acknowledge_alarms("bracket", 1, "screen")
+    assert board.standing_at_the_end() == ()
