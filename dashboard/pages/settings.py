@@ -96,7 +96,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             made = workbench.back_up()
         except HolewiseError as error:
             return problem(error), no_update
-        said = texts.BACKUPS_MADE.format(file="" if made is None else made.name)
+        said = texts.BACKUPS_MADE.format(file=made.name)
         return html.P(said, className="done"), _backups(workbench.about(), Show.from_view(view))
 
 

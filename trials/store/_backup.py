@@ -182,8 +182,9 @@ def _files(folder: Path) -> Iterator[tuple[str, Path]]:
 def _copy_files(source: Path, target: Path, on_share: OnShare | None) -> dict[str, str]:
     """Copy every file; what was taken out of the shop since goes. The SHA-256 of each."""
     found = list(_files(source))
+    names = {name for name, _ in found}
     for name, path in list(_files(target)):
-        if name not in dict(found):
+        if name not in names:
             path.unlink()
     sums = {}
     for done, (name, path) in enumerate(found, 1):

@@ -442,7 +442,7 @@ def upgrade_store(folder: ShopFolder) -> schema.Upgrade:
             database.close()
 
 
-def back_up_store(folder: ShopFolder) -> Path | None:
+def back_up_store(folder: ShopFolder) -> Path:
     """Copy the database into the folder ``backups`` and check the copy; also while it is used."""
     database = Database(folder.url)
     try:

@@ -108,7 +108,7 @@ class Workbench(
         """What is wrong in the database, one sentence each; empty when it is sound."""
         return self._shop.store.damage()
 
-    def back_up(self) -> Path | None:
+    def back_up(self) -> Path:
         """Copy the database into the folder ``backups`` and check the copy, also while in use."""
         return back_up_store(self._shop.folder)
 
