@@ -17,6 +17,7 @@ from collections import defaultdict
 from pathlib import Path
 
 from tests.benchmarks.optimizer.held_out import HELD_OUT
+from tests.benchmarks.optimizer.more_processes import MORE_PROCESSES
 from tests.benchmarks.optimizer.peers.outside import Outside
 from tests.benchmarks.optimizer.peers.peer import Peer
 from tests.benchmarks.optimizer.peers.plain import PLAIN
@@ -32,9 +33,10 @@ def main() -> int:
     args = _arguments()
     folder = Path(args.folder)
     folder.mkdir(parents=True, exist_ok=True)
-    processes: list[Process] = [kind() for kind in PROCESSES] if args.of != "held-out" else []
-    if args.of != "own":
-        processes += [kind() for kind in HELD_OUT]
+    kinds = (PROCESSES + MORE_PROCESSES if args.of != "held-out" else ()) + (
+        HELD_OUT if args.of != "own" else ()
+    )
+    processes = [kind() for kind in kinds]
     if args.process:
         processes = [process for process in processes if args.process in process.name]
     with contextlib.ExitStack() as open_peers:

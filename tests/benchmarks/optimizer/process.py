@@ -22,11 +22,15 @@ from trials.optimizer import Problem, RunResult
 
 @dataclass(frozen=True)
 class Test:
-    """One test: what the optimizer is shown, and what only the benchmark knows."""
+    """One test: what the optimizer is shown, and what only the benchmark knows.
+
+    ``base_break`` is the chance that its drill would have broken where nothing is wrong.
+    """
 
     shown: RunResult
     money: float
     over_limit: bool
+    base_break: float
 
 
 class Process:
@@ -130,25 +134,26 @@ class Process:
         life = self.life(data) * math.exp(self.life_scatter * z_life)
         fresh = self.fresh_pct(data) * math.exp(self.fresh_scatter * z_fresh)
         worn = fresh * self.growth(data) * math.exp(self.worn_scatter * z_worn)
-        breaking = self.p_break(data)
-        if fate < breaking + self.p_chip(data):
-            end = "broken" if fate < breaking else "chipped"
-            share = when * (1 - breaking) if end == "broken" else when
-        elif life > self.problem.max_test_holes:
-            end, share = "stopped", self.problem.max_test_holes / life
-        else:
-            end, share = "worn", 1.0
-        shown = fresh + (worn - fresh) * share**self.load_curve
-        limit = self.problem.load_limit_pct
-        if shown >= limit and worn > fresh:
+        limit, longest = self.problem.load_limit_pct, self.problem.max_test_holes
+        # How an edge ends that neither breaks nor chips, and after which share of its life.
+        end, reach = ("worn", 1.0) if life <= longest else ("stopped", longest / life)
+        if worn > fresh and fresh + (worn - fresh) * reach**self.load_curve >= limit:
             end = "load_limit"
-            share = max((limit - fresh) / (worn - fresh), 0.0) ** (1 / self.load_curve)
+            reach = max((limit - fresh) / (worn - fresh), 0.0) ** (1 / self.load_curve)
+        share, breaking = reach, self.p_break(data)
+        if fate < breaking + self.p_chip(data):
+            failing = when * (1 - breaking) if fate < breaking else when
+            if failing < reach:
+                end, share = "broken" if fate < breaking else "chipped", failing
+        shown = fresh + (worn - fresh) * share**self.load_curve
+        if end == "load_limit":
             shown = max(limit, fresh)
         holes = max(1, int(share * life))
         cycle = self.cycle_min(data) * math.exp(0.005 * z_time)
         run = RunResult(data, holes, end, fresh, max(shown, 0.97 * fresh), cycle)  # type: ignore[arg-type]  # one of the ends
         money = cost_per_hole(self.economics, cycle, holes, float(end == "broken")).total * holes
-        return Test(run, money, end == "load_limit")
+        base = self.base_break * min(1.0, reach / (1 - self.base_break))
+        return Test(run, money, end == "load_limit", base)
 
     def p_life_between(self, data: CuttingData, low: float, high: float) -> float:
         """Share of edges whose life to wear lies between two values."""

@@ -1,6 +1,7 @@
 """Six invented processes, each with physics of its own that the optimizer is not told.
 
-These may be looked at while the optimizer is worked on; those of `held_out` may not.
+These and those of `more_processes` may be looked at while the optimizer is worked on; those of
+`held_out` may not.
 """
 
 from __future__ import annotations

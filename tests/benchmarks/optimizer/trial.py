@@ -23,10 +23,10 @@ class Step:
     """One test and the recommendation after it.
 
     ``above`` is the true cost of the recommendation over the lowest there is, minus 1; ``unsafe``
-    says that half of its worn drills are over the limit; ``base_break`` is how often a drill breaks
-    in this process where nothing is wrong. ``life``, ``load`` and ``cost`` are true shares of edges
-    inside the 90 % ranges that were said of the test (None when nothing was said); ``stop`` is what
-    was said before the test.
+    says that half of its worn drills are over the limit; ``base_break`` is how often a drill would
+    have broken in this test where nothing is wrong. ``life``, ``load`` and ``cost`` are true shares
+    of edges inside the 90 % ranges that were said of the test (None when nothing was said);
+    ``stop`` is what was said before the test.
     """
 
     speed_m_per_min: float
@@ -75,7 +75,7 @@ def run_trial(process: Process, peer: Peer, seed: int, tests: int) -> list[dict]
         step = Step(
             data.speed_m_per_min, data.feed_mm_per_rev, data.peck_mode, data.peck_depth_xd,
             test.shown.end, test.shown.holes, test.over_limit, test.shown.end == "broken",
-            process.p_break(data), process.base_break, test.money, seconds, cost / lowest - 1,
+            process.p_break(data), test.base_break, test.money, seconds, cost / lowest - 1,
             cost, process.worn_pct(best) >= problem.load_limit_pct,
             None if asked.said is None else asked.said.stop, life, load, cost_range,
         )  # fmt: skip

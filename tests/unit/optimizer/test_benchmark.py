@@ -8,6 +8,7 @@ import pytest
 
 from tests.benchmarks.optimizer import table
 from tests.benchmarks.optimizer.held_out import HELD_OUT
+from tests.benchmarks.optimizer.more_processes import MORE_PROCESSES
 from tests.benchmarks.optimizer.peers.plain import PLAIN
 from tests.benchmarks.optimizer.process import Process
 from tests.benchmarks.optimizer.processes import PROCESSES, HeatCliff, WorkHardening
@@ -18,7 +19,7 @@ PEERS = {peer.name: peer for peer in PLAIN}
 TESTS = 6
 
 
-@pytest.mark.parametrize("kind", [*PROCESSES, *HELD_OUT])
+@pytest.mark.parametrize("kind", [*PROCESSES, *MORE_PROCESSES, *HELD_OUT])
 def test_every_process_can_be_searched(kind: type[Process]) -> None:
     process = kind()
     start = process.problem.start

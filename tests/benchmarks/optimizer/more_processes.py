@@ -1,0 +1,110 @@
+"""Three further processes: held out at first, no longer since their tables were seen."""
+
+from __future__ import annotations
+
+import math
+
+from tests.benchmarks.optimizer.process import Process
+from trials.model import CuttingData, Economics, Machine
+from trials.optimizer import Problem
+
+
+class AbrasiveIron(Process):
+    """Carbide in grey cast iron, 12 mm: wear goes with the way that the corner has rubbed.
+
+    Speed costs little until the coating goes; exits chip at high feed.
+    """
+
+    name = "abrasive iron"
+    life_scatter = 0.12
+    machine = Machine(7.5, 1800, 8000)
+    problem = Problem(
+        speed_m_per_min=(40, 220), feed_mm_per_rev=(0.08, 0.50), peck_depth_xd=(0.5, 3),
+        peck_modes=("none",), start=CuttingData(75, 0.18), load_limit_pct=80,
+        diameter_mm=12, depth_mm=36, max_test_holes=1500, machine=machine, group="K",
+        economics=Economics(1.6, 2.5, 120, 3, 35, 150, 100, 1.0),
+    )  # fmt: skip
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        way_m = math.pi * 0.012 * (36 / feed)
+        rubbed_m = 14_000.0 / (0.6 + (speed / 140) ** 3.5 + 0.15 * (speed / 70))
+        return rubbed_m / way_m / (1.0 + (feed / 0.36) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 1250 * data.feed_mm_per_rev**0.72 * 144 / 8000
+
+    def p_chip(self, data: CuttingData) -> float:
+        return min(0.8, 0.02 + 0.25 * max(0.0, data.feed_mm_per_rev - 0.32) / 0.1)
+
+
+class HotTitanium(Process):
+    """Carbide in a titanium alloy, 5 mm: heat stays at the corner, life is steep in speed.
+
+    Above a temperature the work welds on and edges chip; without cleared chips it comes sooner.
+    """
+
+    name = "hot titanium"
+    life_scatter = 0.25
+    machine = Machine(1.5, 2500, 12_000)
+    problem = Problem(
+        speed_m_per_min=(15, 75), feed_mm_per_rev=(0.03, 0.16), peck_depth_xd=(0.5, 3),
+        peck_modes=("none", "full_retract"), start=CuttingData(40, 0.045), load_limit_pct=40,
+        diameter_mm=5, depth_mm=20, max_test_holes=300, machine=machine, group="S",
+        economics=Economics(1.8, 2, 60, 1, 20, 300, 25, 1.0),
+    )  # fmt: skip
+
+    def _hot(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        cleared = 0.93 if data.peck_mode == "full_retract" and data.peck_depth_xd <= 1.5 else 1.0
+        return (speed / 40) * (feed / 0.07) ** 0.45 * cleared
+
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        pecks = 1.0 if data.peck_mode == "none" else math.ceil(4.0 / data.peck_depth_xd)
+        return 230.0 / (0.35 + self._hot(data) ** 5) / pecks**0.25 / (1.0 + (feed / 0.12) ** 5)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 1900 * data.feed_mm_per_rev**0.77 * 25 / 8000
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.3 + 0.25 * min(1.0, self._hot(data) ** 3)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return min(0.9, 0.03 + 0.35 * max(0.0, self._hot(data) - 1.15))
+
+
+class CoolantFilm(Process):
+    """Carbide, 5 × D in alloyed steel with coolant through the drill; the machine is not known.
+
+    Above a speed the coolant boils off the corner: life drops to a lower branch. Slow and thin
+    chips do not break and clog, so very low feed costs life and load too.
+    """
+
+    name = "coolant film"
+    life_scatter = 0.2
+    machine = Machine(4.0, 2200, 9000)
+    problem = Problem(
+        speed_m_per_min=(35, 160), feed_mm_per_rev=(0.05, 0.30), peck_depth_xd=(0.5, 3),
+        peck_modes=("none",), start=CuttingData(60, 0.11), load_limit_pct=70,
+        diameter_mm=9, depth_mm=45, max_test_holes=800,
+        economics=Economics(1.4, 2.5, 110, 3, 30, 200, 60, 1.0),
+    )  # fmt: skip
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        cooled = 800.0 * (70 / speed) ** 1.8 * (0.15 / feed) ** 0.3
+        boils = 1.0 / (1.0 + math.exp((speed * (feed / 0.15) ** 0.25 - 104) / 4))
+        clogs = 1.0 / (1.0 + (0.07 / feed) ** 4)
+        thick = 1.0 / (1.0 + (feed / 0.26) ** 6)
+        return cooled * (0.3 + 0.7 * boils) * clogs * thick
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        clogged = 1.0 + 0.3 * math.exp(-data.feed_mm_per_rev / 0.05)
+        return 2250 * data.feed_mm_per_rev**0.76 * 81 / 8000 * clogged
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.35 + (0.15 if data.speed_m_per_min > 104 else 0.0)
+
+
+MORE_PROCESSES: tuple[type[Process], ...] = (AbrasiveIron, HotTitanium, CoolantFilm)
