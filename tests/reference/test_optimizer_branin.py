@@ -61,9 +61,9 @@ def _searched(seed: int) -> tuple[list[float], int]:
         hopeful = np.argsort(-(mean + 1.5 * sd + np.log(np.maximum(inside, 1e-12))))[:300]
         ones = np.ones(len(hopeful))
         gain = expected_gain(
-            PlacesToTest(0 * ones, ones, mean[hopeful], sd[hopeful], 0 * ones, ones),
-            PlacesToProduce(0 * ones, ones, mean[hopeful], sd[hopeful]),
-            cost.covariance(GRID[hopeful], GRID[hopeful]),
+            PlacesToTest(0 * ones, ones, 0 * ones, ones),
+            PlacesToProduce(0 * ones, ones),
+            cost.explanations(GRID[hopeful], GRID[hopeful]),
             0.02,
             np.broadcast_to((inside[hopeful] >= 0.5)[:, None], (len(hopeful), len(hopeful))),
         )

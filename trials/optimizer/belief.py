@@ -12,7 +12,7 @@ from trials.life import kept_holes_to_wear
 from trials.model import CuttingData
 from trials.optimizer import physics
 from trials.optimizer.earlier import Earlier, in_common, marked, own
-from trials.optimizer.gaussian import Floats, LogProcess, Observations, Prior, observations
+from trials.optimizer.gaussian import Floats, Joint, LogProcess, Observations, Prior, observations
 from trials.optimizer.heat import shown_load_pct
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.risk import FAILED, Failing, Risk
@@ -98,11 +98,20 @@ class Belief:
             shown_pct=shown_load_pct(data, self.runs),
         )
 
-    def life_covariance(self, data: Sequence[CuttingData], others: Sequence[CuttingData]) -> Floats:
-        """How what is not known of log life at ``data`` and at ``others`` goes together."""
+    def life_explanations(
+        self, data: Sequence[CuttingData], others: Sequence[CuttingData]
+    ) -> list[Joint]:
+        """What each explanation of the lives expects of log life at ``data`` and at ``others``."""
         count = len(self.earlier)
-        x, y = (own(physics.features(self.problem, one), count) for one in (data, others))
-        return self._life.covariance(x, y)
+        x, y = (physics.features(self.problem, one) for one in (data, others))
+        return [
+            replace(
+                one,
+                mean=one.mean + physics.life_mean(self.problem, x),
+                others_mean=one.others_mean + physics.life_mean(self.problem, y),
+            )
+            for one in self._life.explanations(own(x, count), own(y, count))
+        ]
 
     def exponents(self, centre: CuttingData) -> dict[str, tuple[float, float]]:
         """Expected exponents and their doubt: holes to wear in speed and feed, load in feed.

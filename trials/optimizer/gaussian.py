@@ -37,6 +37,8 @@ _ITERATIONS, _SETTLED = 100, 1e-8
 _SAYS_NOTHING, _DAMPING = 1e8, 0.8
 # Pairs of residual and noise that explain the data this much worse than the best are left out.
 _LEAST_WEIGHT = 0.05
+# So much the less for shapes that only a look ahead asks for.
+_LEAST_TO_LOOK_AHEAD = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,21 @@ class _Fit:
     evidence: float
 
 
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """What one explanation expects at two sets of places together; ``weight`` is its belief.
+
+    Means and their standard deviations, without scatter, and the covariance between the sets.
+    """
+
+    weight: float
+    mean: Floats
+    known_sd: Floats
+    others_mean: Floats
+    others_known_sd: Floats
+    covariance: Floats
+
+
 class LogProcess:
     """The belief about one logarithmic quantity, after the observations."""
 
@@ -120,10 +137,16 @@ class LogProcess:
         ])  # fmt: skip
         best = table[int(np.argmax(pairs))]
         shaped = [self._fit(values, which, shape, *best) for shape in self._shapes[1:]]
-        shapes = _weights([
+        told = [
             math.log(share) + fit.evidence
             for share, fit in zip(belief, [plain[int(np.argmax(pairs))], *shaped], strict=True)
-        ])  # fmt: skip
+        ]
+        shapes = _weights(told)
+        everything = np.ones(len(seen.y), dtype=bool)
+
+        def fitted(index: int, pair: tuple[float, float]) -> _Fit:
+            return self._fit(seen, everything, self._shapes[index], *pair)
+
         members = [
             (pair * shape, index, table[i])
             for i, pair in enumerate(pairs)
@@ -132,13 +155,15 @@ class LogProcess:
         ]
         heaviest = max(weight for weight, *_ in members)
         members = [member for member in members if member[0] >= _LEAST_WEIGHT * heaviest]
-        everything = np.ones(len(seen.y), dtype=bool)
-        self._fits = [
-            (index, self._fit(seen, everything, self._shapes[index], *pair))
-            for _, index, pair in members
-        ]
+        self._fits = [(index, fitted(index, pair)) for _, index, pair in members]
         weights = np.asarray([weight for weight, *_ in members])
         self._weights = weights / weights.sum()
+        # A look ahead also asks what little believed shapes would mean: each with the best pair.
+        self._also = [
+            (weight, index, fitted(index, best))
+            for index, weight in enumerate(_weights(told, _LEAST_TO_LOOK_AHEAD).tolist())
+            if weight > 0 and not any(index == kept for kept, _ in self._fits)
+        ]
 
     def _fit(
         self,
@@ -180,32 +205,48 @@ class LogProcess:
             square += weight * (variance + (one - mean) ** 2)
         return mean, np.sqrt(square), math.sqrt(noise) * self._tails
 
-    def covariance(self, x: Floats, others: Floats) -> Floats:
-        """How deviations at features ``x`` and ``others`` go together, shape (len(x), len(others)).
+    def explanations(self, x: Floats, others: Floats) -> list[Joint]:
+        """What each shape, and none, lets expect at features ``x`` and ``others``.
 
-        Of the whole belief: what the members of the table differ in counts as doubt they share.
+        Weights sum to 1; pairs of residual and noise with the same shape are one explanation.
         """
-        a, b = x * self._slopes, others * self._slopes
-        line, smooth = self._line(a, b), self._smooth(a, b)
+        left = 1.0 - sum(weight for weight, *_ in self._also)
+        members = [
+            *((left * w, i, fit) for w, (i, fit) in zip(self._weights, self._fits, strict=True)),
+            *self._also,
+        ]
+        together = np.vstack([x, others])
+        scaled, count = together * self._slopes, len(x)
+        bare = self._line.diag(scaled)
+        line, smooth = (k(scaled[:count], scaled[count:]) for k in (self._line, self._smooth))
+        runs_line, runs_smooth = np.zeros((2, len(together), 0))
         if len(self._x):
-            line_a, smooth_a = self._line(a, self._x), self._smooth(a, self._x)
-            line_b, smooth_b = self._line(b, self._x), self._smooth(b, self._x)
-        total = np.zeros((len(x), len(others)))
-        means_a, means_b = [], []
-        for weight, (index, fit) in zip(self._weights, self._fits, strict=True):
-            shape, square = self._shapes[index], fit.residual_sd**2
-            mean_a, mean_b, one = shape(x), shape(others), line + square * smooth
-            if len(self._x):
-                to_a, to_b = line_a + square * smooth_a, line_b + square * smooth_b
-                mean_a, mean_b = mean_a + to_a @ fit.pull, mean_b + to_b @ fit.pull
-                one = one - to_a @ fit.inverse @ to_b.T
-            total += weight * one
-            means_a.append(mean_a)
-            means_b.append(mean_b)
-        apart_a = np.asarray(means_a) - self._weights @ np.asarray(means_a)
-        apart_b = np.asarray(means_b) - self._weights @ np.asarray(means_b)
-        result: Floats = total + (apart_a * self._weights[:, None]).T @ apart_b
-        return result
+            runs_line, runs_smooth = self._line(scaled, self._x), self._smooth(scaled, self._x)
+        found = []
+        for index in sorted({index for _, index, _ in members}):
+            own = [(weight, fit) for weight, of, fit in members if of == index]
+            total = sum(weight for weight, _ in own)
+            shares = np.asarray([weight / total for weight, _ in own])
+            mean = np.tile(self._shapes[index](together), (len(own), 1))
+            variance, covariance = np.zeros(len(together)), np.zeros(line.shape)
+            for place, (share, (_, fit)) in enumerate(zip(shares, own, strict=True)):
+                square = fit.residual_sd**2
+                to_runs = runs_line + square * runs_smooth
+                half = to_runs @ fit.inverse
+                mean[place] += to_runs @ fit.pull
+                variance += share * np.maximum(bare + square - (half * to_runs).sum(axis=1), 0.0)
+                covariance += share * (line + square * smooth - half[:count] @ to_runs[count:].T)
+            # What the pairs differ in counts as doubt that they share.
+            middle = shares @ mean
+            apart = mean - middle
+            sd = np.sqrt(variance + shares @ apart**2)
+            covariance += (apart[:, :count] * shares[:, None]).T @ apart[:, count:]
+            found.append(
+                Joint(
+                    float(total), middle[:count], sd[:count], middle[count:], sd[count:], covariance
+                )
+            )
+        return found
 
     def difference(self, above: Floats, below: Floats) -> tuple[float, float]:
         """Expected difference between two points, features of shape (1, n), and its doubt."""
@@ -232,10 +273,10 @@ def _no_shape(x: Floats) -> Floats:
     return np.zeros(len(x))
 
 
-def _weights(evidence: Sequence[float]) -> Floats:
+def _weights(evidence: Sequence[float], least: float = _LEAST_WEIGHT) -> Floats:
     """Weights that sum to 1; the hopeless ones are 0."""
     weights: Floats = np.exp(np.asarray(evidence) - max(evidence))
-    weights = np.where(weights >= _LEAST_WEIGHT, weights, 0.0)
+    weights = np.where(weights >= least, weights, 0.0)
     result: Floats = weights / weights.sum()
     return result
 

@@ -31,7 +31,7 @@ _BELIEF_IN_WAYS = np.asarray([0.4, 0.2, 0.2, 0.2])
 # Where on that way, from the start (0) on; a person's start is hardly ever beyond it. The belief
 # falls off slowly: half of all cliffs are within 0.9, that is 2.5 times the feed.
 _PLACES = np.arange(-0.4, 2.41, 0.1)
-_BELIEF_IN_PLACES = np.where(_PLACES < 0, 0.15, 1.0) * np.exp(-np.abs(_PLACES) / 1.3)
+_BELIEF_IN_PLACES = np.where(_PLACES < 0, 0.05, 1.0) * np.exp(-np.abs(_PLACES) / 1.3)
 _WIDTHS = np.asarray([0.04, 0.12])
 _NO_CLIFF = 0.4
 _FAILING_BEYOND = 0.9

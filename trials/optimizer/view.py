@@ -46,8 +46,10 @@ from trials.optimizer.suggestion import Suggestion
 HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break.
 _MOST_FAILING = 0.2
-# A broken drill weighs this many times its money, and this risk beyond bad luck is little.
-_WEIGHT_OF_RISK, _LITTLE_RISK = 2.0, 0.02
+# A broken drill weighs this many times its money: flying pieces, a damaged part, a stopped machine.
+_WEIGHT_OF_RISK = 6.0
+# Risk beyond bad luck of one test, of one that this job does not pay for, and what is little.
+_RISK_TO_TEST, _RISK_PAST_STOP, _LITTLE_RISK = 0.15, 0.1, 0.02
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
 # Nor does it go further beyond what edges came through, in logarithms.
@@ -137,19 +139,22 @@ class View:
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        risk = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
+        beyond_luck = failing.p_fail - failing.luck
+        risk = _WEIGHT_OF_RISK * loss * beyond_luck
         price = self._prices(spending, outlook.life)
+        # Where all that was tried risks more, as after a first drill that broke, tests may as well.
+        known = float(beyond_luck[self._indices_of_tried()].min(initial=1.0))
         # Where no test pays for this job, the one is taken that would for a larger one. Past a job
         # that comes back only the price weighs less, and what it may break weighs the same.
-        for holes, weight in (
-            (self.holes, 1),
-            (HOLES_OF_A_RECURRING_JOB, 1),
-            (10 * HOLES_OF_A_RECURRING_JOB, 10),
+        for holes, weight, most in (
+            (self.holes, 1, _RISK_TO_TEST),
+            (HOLES_OF_A_RECURRING_JOB, 1, _RISK_PAST_STOP),
+            (10 * HOLES_OF_A_RECURRING_JOB, 10, _RISK_PAST_STOP),
         ):
             net = gain * max(holes, self.holes) - price - weight * risk
-            net = net / self.cost.min()
-            if (self.allowed & (net > 0)).any():
-                return self.first_of(np.where(self.allowed, net, -np.inf))
+            pays = self.allowed & (net > 0) & (beyond_luck <= max(most, known + _LITTLE_RISK))
+            if pays.any():
+                return self.first_of(np.where(pays, net / self.cost.min(), -np.inf))
         return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), _LITTLE_RISK)
 
     def _prices(self, spending: Money, life: Log) -> Floats:
@@ -178,14 +183,11 @@ class View:
         hottest = float(high[tried].max()) if tried else 0.0
         gains[tests] = expected_gain(
             PlacesToTest(
-                spending.per_hole[tests], spending.without_cliff[tests], life.mean[tests],
-                life.known_sd[tests], failing.p_fail[tests], self._told(life)[tests],
+                spending.per_hole[tests], spending.without_cliff[tests], failing.p_fail[tests],
+                self._told(life)[tests],
             ),
-            PlacesToProduce(
-                spending.per_hole[choices], spending.per_edge[choices], life.mean[choices],
-                life.known_sd[choices],
-            ),
-            belief.life_covariance(
+            PlacesToProduce(spending.per_hole[choices], spending.per_edge[choices]),
+            belief.life_explanations(
                 [self.candidates[i] for i in choices.tolist()],
                 [self.candidates[i] for i in tests.tolist()],
             ),

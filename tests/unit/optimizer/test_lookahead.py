@@ -10,6 +10,7 @@ import pytest
 from tests.helpers.drilling_process import Process
 from trials.model import CuttingData
 from trials.optimizer.belief import Belief
+from trials.optimizer.gaussian import Joint
 from trials.optimizer.lookahead import PlacesToProduce, PlacesToTest, expected_gain
 
 SCATTER = 0.2
@@ -24,9 +25,9 @@ def gains(p_fail: float = 0.0, told: float = 1.0, dear: float = 1e9) -> np.ndarr
     """A tested place is itself so dear that it is never taken, unless ``dear`` is less."""
     ones = np.ones(3)
     return expected_gain(
-        PlacesToTest(PER_HOLE, dear * ones, MEAN, SD, p_fail * ones, told * ones),
-        PlacesToProduce(PER_HOLE, PER_EDGE, MEAN, SD),
-        COVARIANCE,
+        PlacesToTest(PER_HOLE, dear * ones, p_fail * ones, told * ones),
+        PlacesToProduce(PER_HOLE, PER_EDGE),
+        [Joint(1.0, MEAN, SD, MEAN, SD, COVARIANCE)],
         SCATTER,
         ALL,
     )
@@ -58,11 +59,47 @@ def test_place_that_came_through_may_be_taken_itself() -> None:
     assert (gains(dear=40.0) > gains()).all()
 
 
+def test_a_test_also_pays_by_telling_explanations_apart() -> None:
+    # Definition, by drawing: which explanation is true, an outcome of the tested place, belief in
+    # each by Bayes' rule, its means by regression, and the lowest expected cost against today's.
+    other_mean = MEAN + np.asarray([0.0, -0.9, 0.5])
+    weights = np.asarray([0.8, 0.2])
+    means = np.stack([MEAN, other_mean])
+    joints = [
+        Joint(weight, mean, SD, mean, SD, COVARIANCE)
+        for weight, mean in zip(weights.tolist(), means, strict=True)
+    ]
+    ones = np.ones(3)
+    found = expected_gain(
+        PlacesToTest(PER_HOLE, 1e9 * ones, 0 * ones, ones), PlacesToProduce(PER_HOLE, PER_EDGE),
+        joints, SCATTER, ALL,
+    )  # fmt: skip
+    random = np.random.default_rng(2)
+    now = (PER_HOLE + PER_EDGE * (weights @ np.exp(-means + 0.5 * SD**2))).min()
+    for tested in range(3):
+        variance = COVARIANCE[tested, tested] + SCATTER**2
+        true = (random.random(200_000) < weights[1]).astype(int)
+        outcome = means[true, tested] + random.normal(0, math.sqrt(variance), len(true))
+        density = np.exp(-0.5 * (outcome[:, None] - means[:, tested]) ** 2 / variance) * weights
+        believed = density / density.sum(axis=1, keepdims=True)
+        slope = COVARIANCE[:, tested] / variance
+        left = SD**2 - slope * COVARIANCE[:, tested]
+        after = np.zeros((len(true), 3))
+        for k in range(2):
+            mean = means[k] + slope * (outcome - means[k, tested])[:, None]
+            after += believed[:, k : k + 1] * np.exp(-mean + 0.5 * left)
+        lowest = (PER_HOLE + PER_EDGE * after).min(axis=1)
+        assert found[tested] == pytest.approx(now - lowest.mean(), rel=0.12)
+
+
 def test_covariance_agrees_with_the_belief() -> None:
     process = Process()
     belief = Belief(process.problem(), process.history(6, seed=2))
     places = [CuttingData(28, 0.10), CuttingData(35, 0.14), CuttingData(22, 0.2)]
-    covariance = belief.life_covariance(places, places)
-    assert np.diag(covariance) == pytest.approx(belief.at(places).life.known_sd ** 2)
-    assert covariance == pytest.approx(covariance.T)
-    assert (np.linalg.eigvalsh(covariance) > -1e-9).all()
+    explanations = belief.life_explanations(places, places)
+    assert sum(one.weight for one in explanations) == pytest.approx(1.0)
+    for one in explanations:
+        assert one.mean == pytest.approx(one.others_mean)
+        assert np.diag(one.covariance) == pytest.approx(one.known_sd**2)
+        assert one.covariance == pytest.approx(one.covariance.T)
+        assert (np.linalg.eigvalsh(one.covariance) > -1e-9).all()
