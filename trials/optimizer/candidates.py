@@ -111,6 +111,17 @@ def within_a_step(
     return within
 
 
+def harsher_than_all(
+    problem: Problem, data: Sequence[CuttingData], tried: Sequence[CuttingData]
+) -> NDArray[np.bool_]:
+    """Which of these go further than each that was tried, in speed, feed or uncleared chips."""
+    x = _harshness(features(problem, data))
+    known = _harshness(features(problem, tried))
+    further = np.maximum.reduce(x[:, None, :] - known[None, :, :], axis=2)
+    result: NDArray[np.bool_] = (further > 1e-9).all(axis=1)
+    return result
+
+
 def _harshness(x: Floats) -> Floats:
     """Speed, feed and chip column; the column may change twice as far in one step."""
     columns: Floats = x[:, (0, 1, 3)] * np.asarray([1.0, 1.0, 0.5])

@@ -9,12 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trials.errors import InputError, require
-from trials.optimizer import words
 from trials.optimizer.belief import Belief
 from trials.optimizer.earlier import Earlier
 from trials.optimizer.expectation import log_expected_improvement, money
 from trials.optimizer.problem import Problem, RunResult
-from trials.optimizer.search import suggest
+from trials.optimizer.search import first, next_test, told_of
 from trials.optimizer.suggestion import Suggestion
 from trials.optimizer.view import View
 
@@ -42,20 +41,16 @@ def suggest_batch(
         InputError: the count is not 1 to 8, or as `suggest`.
     """
     require(1 <= count <= _MOST_AT_ONCE, "tests of a plan", count, f"1 to {_MOST_AT_ONCE}")
-    plan = [suggest(problem, runs, seed, earlier=earlier)]
     if not runs:
         # Nothing is known but the start: the same again tells how far edges differ.
-        return tuple(plan * count)
+        return (first(problem, earlier),) * count
     view = View(problem, runs, seed, earlier)
+    plan = [next_test(view)]
     while len(plan) < count and view.allowed.any():
         believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
         outlook = believed.at(view.candidates)
         index = view.best_of(believed, outlook, money(problem, outlook))
-        answer = view.answer(index)
-        text = words.next_test(
-            answer, view.best_tried(), view.limit_pct, problem.economics.currency
-        )
-        plan.append(replace(answer, why=text))
+        plan.append(told_of(view, index))
     return tuple(plan)
 
 
@@ -121,8 +116,10 @@ def next_drill(
             ),
         ]
         try:
-            answers[name] = suggest(problem, runs.get(name, ()), seed, earlier=others)
-            views[name] = View(problem, runs.get(name, ()), seed, others)
+            own = runs.get(name, ())
+            view = View(problem, own, seed, others)
+            answers[name] = next_test(view) if own else first(problem, others)
+            views[name] = view
         except InputError as error:
             answers.pop(name, None)
             left_out[name] = error
@@ -135,7 +132,7 @@ def next_drill(
         failing = view.outlook.failing.p_fail
         gain = log_expected_improvement(view.money, view.outlook.life, cheapest)
         gains = np.exp(gain) * (1.0 - failing)
-        worth[name] = view.holes * float(np.max(gains, where=view.allowed, initial=0.0))
+        worth[name] = view.holes * float(np.max(gains, where=view.reachable, initial=0.0))
     best = max(worth, key=lambda name: (worth[name] - answers[name].test_cost, name))
     answer = answers[best]
     stop = any(runs.values()) and worth[best] <= answer.test_cost

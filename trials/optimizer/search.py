@@ -34,12 +34,21 @@ def suggest(
     """
     if not runs:
         return first(problem, earlier)
-    view = View(problem, runs, seed, earlier)
+    return next_test(View(problem, runs, seed, earlier))
+
+
+def next_test(view: View) -> Suggestion:
+    """The answer of `suggest` once there are runs."""
     if not view.allowed.any():
         return view.gentlest()
-    index = view.most_valuable()
+    return told_of(view, view.most_valuable())
+
+
+def told_of(view: View, index: int) -> Suggestion:
+    """A candidate as the next test, with the reason in words."""
     answer = view.answer(index)
-    text = words.next_test(answer, view.best_tried(), view.limit_pct, problem.economics.currency)
+    currency = view.problem.economics.currency
+    text = words.next_test(answer, view.best_tried(), view.limit_pct, currency)
     return replace(answer, why=text)
 
 

@@ -24,6 +24,7 @@ from trials.optimizer.candidates import (
     apart,
     draw,
     hard_load_limit_pct,
+    harsher_than_all,
     within_a_step,
     within_hard_limits,
 )
@@ -44,12 +45,12 @@ from trials.optimizer.suggestion import Suggestion
 
 # A job that keeps coming back counts as this many holes when a test's value is worked out.
 HOLES_OF_A_RECURRING_JOB = 10_000
-# Riskier cutting data are not tested nor recommended: share of edges that chip or break.
-_MOST_FAILING = 0.2
+# Riskier cutting data are not tested nor recommended: share of edges that chip or break, and risk
+# beyond bad luck where nothing as harsh was tried.
+_MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
 # A broken drill weighs this many times its money: flying pieces, a damaged part, a stopped machine.
-_WEIGHT_OF_RISK = 6.0
-# Risk beyond bad luck of one test, of one that this job does not pay for, and what is little.
-_RISK_TO_TEST, _RISK_PAST_STOP, _LITTLE_RISK = 0.15, 0.1, 0.02
+# And a risk beyond bad luck that is little.
+_WEIGHT_OF_RISK, _LITTLE_RISK = 4.0, 0.02
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
 # Nor does it go further beyond what edges came through, in logarithms.
@@ -97,14 +98,22 @@ class View:
         return [self.tried[i] for i in order[:_SEARCHED_AROUND].tolist()]
 
     @cached_property
-    def allowed(self) -> NDArray[np.bool_]:
-        """Candidates that may be driven: safe, at most one step away, not shown to be too hot."""
+    def reachable(self) -> NDArray[np.bool_]:
+        """Candidates that are safe for the spindle, at most one step away, not shown too hot."""
         return (
             (p_safe(self.problem, self.outlook) >= self.problem.p_safe)
             & (self.outlook.failing.p_fail <= _MOST_FAILING)
             & within_a_step(self.problem, self.candidates, self.runs)
             & (self.outlook.shown_pct < self.limit_pct)
         )
+
+    @cached_property
+    def allowed(self) -> NDArray[np.bool_]:
+        """Candidates that may be driven: reachable, risking little beyond all that was tried."""
+        failing = self.outlook.failing
+        calm = failing.p_fail <= failing.luck + _RISK_OF_A_STEP
+        beyond = harsher_than_all(self.problem, self.candidates, self.tried)
+        return self.reachable & (calm | ~beyond)
 
     def _indices_of_tried(self) -> list[int]:
         known = set(self.tried)
@@ -139,22 +148,18 @@ class View:
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        beyond_luck = failing.p_fail - failing.luck
-        risk = _WEIGHT_OF_RISK * loss * beyond_luck
+        risk = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
         price = self._prices(spending, outlook.life)
-        # Where all that was tried risks more, as after a first drill that broke, tests may as well.
-        known = float(beyond_luck[self._indices_of_tried()].min(initial=1.0))
         # Where no test pays for this job, the one is taken that would for a larger one. Past a job
         # that comes back only the price weighs less, and what it may break weighs the same.
-        for holes, weight, most in (
-            (self.holes, 1, _RISK_TO_TEST),
-            (HOLES_OF_A_RECURRING_JOB, 1, _RISK_PAST_STOP),
-            (10 * HOLES_OF_A_RECURRING_JOB, 10, _RISK_PAST_STOP),
+        for holes, weight in (
+            (self.holes, 1),
+            (HOLES_OF_A_RECURRING_JOB, 1),
+            (10 * HOLES_OF_A_RECURRING_JOB, 10),
         ):
             net = gain * max(holes, self.holes) - price - weight * risk
-            pays = self.allowed & (net > 0) & (beyond_luck <= max(most, known + _LITTLE_RISK))
-            if pays.any():
-                return self.first_of(np.where(pays, net / self.cost.min(), -np.inf))
+            if (self.allowed & (net > 0)).any():
+                return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
         return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), _LITTLE_RISK)
 
     def _prices(self, spending: Money, life: Log) -> Floats:
@@ -202,12 +207,18 @@ class View:
         return told((longest - life.mean) / np.hypot(life.known_sd, life.scatter_sd))
 
     def _calmly(self, score: Floats, risk: float) -> int:
-        """The highest score among those that risk no more beyond bad luck than this."""
+        """The highest score among those that risk no more beyond bad luck than this.
+
+        Where all risk more, as after a first drill that broke, among those that hardly risk more
+        than the calmest.
+        """
         failing = self.outlook.failing
-        calm = self.allowed & (failing.p_fail <= failing.luck + risk) & np.isfinite(score)
-        if calm.any():
-            return self.first_of(np.where(calm, score, -np.inf))
-        return self.first_of(np.where(self.allowed, -failing.p_fail, -np.inf))
+        known = self.allowed & np.isfinite(score)
+        if not known.any():
+            return self.first_of(np.where(self.allowed, -failing.p_fail, -np.inf))
+        calmest = float(failing.p_fail[known].min())
+        calm = failing.p_fail <= max(failing.luck + risk, calmest + _LITTLE_RISK)
+        return self.first_of(np.where(known & calm, score, -np.inf))
 
     @property
     def holes(self) -> int:

@@ -14,6 +14,7 @@ from trials.optimizer import RunResult
 from trials.optimizer.candidates import (
     apart,
     draw,
+    harsher_than_all,
     round_down,
     rounded,
     within_a_step,
@@ -114,3 +115,15 @@ def test_after_only_failures_it_gets_gentler() -> None:
     runs = [RunResult(PROBLEM.start, 5, "broken")]
     data = [CuttingData(28, 0.10), CuttingData(28, 0.12), CuttingData(28, 0.08)]
     assert within_a_step(PROBLEM, data, runs).tolist() == [False, False, True]
+
+
+def test_harsher_than_all_goes_further_in_something_than_each_run() -> None:
+    tried = [CuttingData(28, 0.12), CuttingData(40, 0.08)]
+    places = [
+        CuttingData(27, 0.11),
+        CuttingData(39, 0.08),
+        CuttingData(39, 0.09),
+        CuttingData(41, 0.07),
+    ]
+    assert harsher_than_all(PROBLEM, places, tried).tolist() == [False, False, True, True]
+    assert harsher_than_all(PROBLEM, places, []).all()
