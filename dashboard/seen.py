@@ -43,6 +43,8 @@ PRICED = frozenset(
 # Change nothing, and tell what only an editor needs.
 FOR_EDITORS = frozenset(
     {
+        "clock",
+        "files_waiting",
         "forward_seen",
         "forward_status",
         "held_file",
@@ -52,7 +54,9 @@ FOR_EDITORS = frozenset(
         "people",
         "person",
         "preview_runs",
+        "private_files",
         "sign_in_key",
+        "stations",
     }
 )
 CHANGES = frozenset(
@@ -64,7 +68,8 @@ CHANGES = frozenset(
         "rebuild", "record", "redo_edit", "remove_person", "remove_photo", "remove_wear",
         "reopen_run", "restore", "restore_photo", "restore_wear", "save_profile",
         "set_photo_scale", "set_search", "split_hole", "undo_edit", "undo_import",
-        "upgrade", "use_file", "use_plan", "use_proposal", "use_server", "use_start",
+        "send_files", "try_objects", "upgrade", "use_file", "use_no_objects", "use_objects",
+        "use_plan", "use_proposal", "use_server", "use_start",
         "use_suggestion", "withdraw_run",
         "find_all_again",
     }

@@ -38,4 +38,6 @@ def _nothing_left_running() -> Iterator[None]:
 
 def _ours(thread: threading.Thread) -> bool:
     """Libraries keep pools of idle threads on purpose; those are theirs to end."""
-    return not thread.name.startswith(("ThreadPoolExecutor", "pyarrow", "AnyIO", "asyncio"))
+    return not thread.name.startswith(
+        ("ThreadPoolExecutor", "pyarrow", "AnyIO", "asyncio", "fsspecIO")
+    )

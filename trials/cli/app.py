@@ -18,6 +18,7 @@ from trials.cli import (
     database,
     demo_command,
     doctor,
+    files,
     forward,
     history,
     holes,
@@ -39,6 +40,7 @@ from trials.cli import (
 )
 from trials.cli.common import Common
 from trials.cli.show import complain
+from trials.cli.telling import set_up_logs, tell, tells_json
 from trials.errors import HolewiseError, require
 
 app = typer.Typer(
@@ -55,6 +57,7 @@ app.add_typer(journal.app, name="journal")
 app.add_typer(holes.app, name="holes")
 app.add_typer(package.app, name="package")
 app.add_typer(database.app, name="database")
+app.add_typer(files.app, name="files")
 app.add_typer(photo.app, name="photo")
 app.add_typer(people.app, name="people")
 for module in (
@@ -84,12 +87,30 @@ def _common(
     units: Annotated[str, typer.Option("--units", help="Show values as metric or inch.")] = (
         "metric"
     ),
+    log_format: Annotated[
+        str,
+        typer.Option(
+            "--log-format",
+            envvar="HOLEWISE_LOG_FORMAT",
+            help="How long-running commands tell: text, or json for one record a line on standard "
+            "error.",
+        ),
+    ] = "text",
+    log_level: Annotated[
+        str,
+        typer.Option(
+            "--log-level",
+            envvar="HOLEWISE_LOG_LEVEL",
+            help="Least that json tells: debug, info, warning or error.",
+        ),
+    ] = "info",
     version: Annotated[  # noqa: ARG001 - its callback does the work
         bool,
         typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
     ] = False,
 ) -> None:
     require(units in ("metric", "inch"), "--units", units, "metric or inch")
+    set_up_logs(log_format, log_level)
     context.obj = Common(data=data, system="inch" if units == "inch" else "metric")
 
 
@@ -98,7 +119,10 @@ def main() -> None:
     try:
         app()
     except HolewiseError as error:
-        complain(error)
+        if tells_json():
+            tell("command", "failed", str(error), level="error")
+        else:
+            complain(error)
         sys.exit(1)
     except KeyboardInterrupt:
         sys.exit(130)

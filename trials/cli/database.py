@@ -23,10 +23,17 @@ def add_to(top: typer.Typer) -> None:
 def backup(
     context: typer.Context,
     folder: Annotated[Path, typer.Argument(help="A new folder, or that of an earlier backup.")],
+    leave_objects: Annotated[
+        bool,
+        typer.Option(
+            "--leave-objects",
+            help="Files that lie on the object store alone stay there; the copy reads them there.",
+        ),
+    ] = False,
 ) -> None:
     """Copy the whole shop, also while it records, into a folder that opens by itself."""
     with workbench(context) as bench, working("Copying the shop") as told:
-        done = bench.back_up_shop(folder, told)
+        done = bench.back_up_shop(folder, told, leave_objects=leave_objects)
     say(f"{done.files} files, {done.size / 2**20:,.1f} MiB, are in {done.folder}.")
     say(f"Next: look into it with 'holewise --data {done.folder} trial list', and keep it on "
         "another disk.")  # fmt: skip

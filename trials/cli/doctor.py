@@ -5,28 +5,22 @@ from __future__ import annotations
 import importlib.metadata
 import os
 import platform
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
 from trials import __version__
-from trials.cli.common import Common, common
+from trials.cli.common import common
+from trials.cli.doctor_shop import Finding, shop_findings
 from trials.cli.show import say, table
-from trials.errors import HolewiseError
 
-Outcome = Literal["ok", "look", "bad"]
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing looked at: how it is, what was found, what to do."""
-
-    what: str
-    outcome: Outcome
-    found: str
-    do: str = ""
+# Extras for users: what each is for. Those for tests and contributors are theirs to know.
+_EXTRAS = {
+    "postgres": "a shop's tables on a server",
+    "objects": "traces and photos on an object store",
+    "cluster": "finding all holes again on a Dask cluster",
+    "metrics": "figures for a monitoring system",
+}
 
 
 def add_to(app: typer.Typer) -> None:
@@ -41,14 +35,14 @@ def doctor(
         typer.Option("--upgrade", help="Bring the database up to date, after a backup of it."),
     ] = False,
 ) -> None:
-    """Check versions, data folder, database, ports and permissions, and say what to do."""
+    """Look at every part, from versions to the clock, and say what to do."""
     shown = common(context)
     if upgrade:
         from trials.workbench import Workbench
 
         done = Workbench.upgrade(shown.data)
         say(str(done))
-    findings = [_versions(), *_packages(), *_data_folder(shown), *_sending(shown), *_ports()]
+    findings = [_versions(), *_packages(), *_extras(), *shop_findings(shown.data), *_ports()]
     table(
         "Doctor",
         ("", "what", "found", "what to do"),
@@ -86,63 +80,32 @@ def _packages() -> list[Finding]:
     return findings or [Finding("packages", "ok", f"{len(asked)} asked for, all there")]
 
 
-def _data_folder(shown: Common) -> list[Finding]:
-    from trials.workbench import Workbench
+def _extras() -> list[Finding]:
+    """What is installed of the extras, and whether it is new enough."""
+    from packaging.requirements import Requirement
 
     try:
-        with Workbench.open(shown.data) as bench:
-            folder = bench.folder
-            damage = bench.damage()
-            trials = len(bench.trials())
-    except HolewiseError as error:
-        return [Finding("data folder", "bad", error.what, error.do or str(error))]
-    findings = [Finding("data folder", "ok", str(folder)), _space(folder)]
-    if damage:
-        findings += [
-            Finding("database", "bad", sentence, "Keep the file; restore a copy from 'backups'.")
-            for sentence in damage
-        ]
-    else:
-        findings.append(Finding("database", "ok", f"sound, {trials} trials"))
-    return findings
-
-
-def _sending(shown: Common) -> list[Finding]:
-    """How sending to the shop stands, where a folder is sent from."""
-    from trials.workbench import Workbench
-
-    try:
-        found = Workbench.forward_status(shown.data)
-    except HolewiseError as error:
-        return [Finding("sending", "bad", error.what, error.do or str(error))]
-    if found is None:
+        asked = [Requirement(text) for text in importlib.metadata.requires("holewise") or []]
+    except importlib.metadata.PackageNotFoundError:
         return []
     findings = []
-    if found.by is None:
-        do = "Start it: holewise forward --to … (or end it for good: remove forward.db)"
-        findings.append(Finding("sending", "look", "no process sends to the shop", do))
-    if found.linked is False:
-        why = found.trouble or "the shop is not reached"
-        findings.append(Finding("sending", "look", why, "All is kept here, and sent when it is."))
-    held = [one for one in found.waiting if one.trouble]
-    if held:
-        text = f"{len(held)} held up: {held[0].what}: {held[0].trouble}"
-        findings.append(Finding("sending", "bad", text, "holewise forward --status shows all."))
-    if found.conflicts:
-        text = f"{len(found.conflicts)} values were changed here and at the shop"
-        findings.append(Finding("sending", "look", text, "holewise forward --status shows them."))
-    waits = f"{len(found.waiting)} wait, the oldest for {found.lag_s:.0f} s"
-    return findings or [Finding("sending", "ok", f"to {found.to}; {waits}")]
-
-
-def _space(folder: Path) -> Finding:
-    import shutil
-
-    free_gib = shutil.disk_usage(folder).free / 2**30
-    found = f"{free_gib:.1f} GiB free"
-    if free_gib < 1:
-        return Finding("disk space", "look", found, "A day of recording needs up to 1 GiB.")
-    return Finding("disk space", "ok", found)
+    for extra, purpose in _EXTRAS.items():
+        own = [one for one in asked
+               if one.marker is not None and not one.marker.evaluate()
+               and one.marker.evaluate({"extra": extra})]  # fmt: skip
+        install = f"pip install 'holewise[{extra}]'"
+        for one in own:
+            what = f"extra {extra}"
+            try:
+                version = importlib.metadata.version(one.name)
+            except importlib.metadata.PackageNotFoundError:
+                found = f"not installed; only needed for {purpose}"
+                findings.append(Finding(what, "ok", found, install))
+                continue
+            new_enough = one.specifier.contains(version, prereleases=True)
+            findings.append(Finding(what, "ok" if new_enough else "bad", f"{one.name} {version}",
+                                    "" if new_enough else install))  # fmt: skip
+    return findings
 
 
 def _ports() -> list[Finding]:

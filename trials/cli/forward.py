@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import signal
 import threading
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.cli.common import common
 from trials.cli.show import say, table
+from trials.cli.telling import tell
 from trials.errors import InputError
 
 if TYPE_CHECKING:
@@ -34,10 +34,11 @@ def forward(
         ),
     ] = None,
     files: Annotated[
-        Path | None,
+        str | None,
         typer.Option(
-            help="The shop's data folder, perhaps on a network share, for traces and photos; left "
-            "out with a server, none are sent."
+            envvar="HOLEWISE_SHOP_FILES",
+            help="The shop's data folder, perhaps on a network share, or its object store "
+            "(s3://bucket/shop), for traces and photos; left out with a server, none are sent.",
         ),
     ] = None,
     every: Annotated[float, typer.Option(help="Seconds between looks.", min=0.1)] = 5.0,
@@ -49,7 +50,10 @@ def forward(
         bool, typer.Option("--seen", help="Mark the differences that --status told as seen.")
     ] = False,
     station: Annotated[
-        str | None, typer.Option(help="Name of this station; left out: this computer's.")
+        str | None,
+        typer.Option(
+            envvar="HOLEWISE_STATION", help="Name of this station; left out: this computer's."
+        ),
     ] = None,
 ) -> None:
     """Send what is recorded here to the shop, until Ctrl-C; recording never waits for it."""
@@ -94,7 +98,8 @@ def _say_event(kind: str, text: str) -> None:
         "waits": f"{text} could not be sent and are tried again.",
         "differs": f"{text} differ at the shop: holewise forward --status",
     }
-    say(words[kind])
+    level = "warning" if kind in ("lost", "waits", "differs") else "info"
+    tell("forward", kind, words[kind], level=level)
 
 
 def _say_status(found: ForwardStatus | None) -> None:

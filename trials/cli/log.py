@@ -63,6 +63,14 @@ def log(
     resume: Annotated[
         bool, typer.Option("--resume", help="Go on with a recording that was cut off.")
     ] = False,
+    resume_if_cut_off: Annotated[
+        bool,
+        typer.Option(
+            "--resume-if-cut-off",
+            help="Go on with a recording that was cut off, else begin the next planned run; for "
+            "services that start again by themselves.",
+        ),
+    ] = False,
     reconnect: Annotated[
         bool,
         typer.Option(help="When the link breaks, note a gap and try again until Ctrl-C."),
@@ -117,6 +125,7 @@ def log(
         )  # fmt: skip
     with workbench(context) as bench:
         found_run = bench.run(name, run)
+        resume = resume or (resume_if_cut_off and found_run.state == "recording")
         source, read_format, read_mapping = with_profile(
             bench, profile, source, read_format, read_mapping
         )

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from trials.cli.log_view import Head, Look, draw
 from trials.cli.show import console
+from trials.cli.telling import tell, tells_json
 from trials.errors import HolewiseError
 
 if TYPE_CHECKING:
@@ -35,14 +36,13 @@ _JOIN_S = 3.0
 
 def fit_for_a_view() -> bool:
     """Whether standard output is a terminal that a view can be drawn on."""
-    return sys.stdout.isatty() and os.environ.get("TERM", "") != "dumb"
+    return sys.stdout.isatty() and not tells_json() and os.environ.get("TERM", "") != "dumb"
 
 
 class PlainLines:
     """The recording as it goes when piped: a line for each hole, alarm, gap and trouble."""
 
     def __init__(self, limit_pct: float) -> None:
-        self._console = console()
         self._limit_pct = limit_pct
         self._holes = 0
         self._gaps = 0
@@ -62,29 +62,32 @@ class PlainLines:
             new = progress.holes - self._holes
             for place in range(min(new, len(progress.peaks_pct)), 0, -1):
                 number = progress.holes - place + 1
+                peak = progress.peaks_pct[-place]
                 self._say(
-                    f"hole {number}: peak {progress.peaks_pct[-place]:.1f} % "
-                    f"(limit {self._limit_pct:g} %), {progress.samples} samples"
-                )
+                    "hole",
+                    f"hole {number}: peak {peak:.1f} % "
+                    f"(limit {self._limit_pct:g} %), {progress.samples} samples",
+                    hole=number, peak_pct=round(peak, 2), samples=progress.samples,
+                )  # fmt: skip
             self._holes = progress.holes
         if progress.broken is not None and progress.broken != self._broken:
-            self._say(f"! no values: {progress.broken}")
+            self._say("broken", f"! no values: {progress.broken}", level="warning")
         elif progress.broken is None and self._broken is not None:
-            self._say("values come again")
+            self._say("restored", "values come again")
         self._broken = progress.broken
         if progress.trouble and progress.trouble != self._trouble:
-            self._say(f"! {progress.trouble}")
+            self._say("trouble", f"! {progress.trouble}", level="warning")
         self._trouble = progress.trouble
         standing = {alarm.number for alarm in progress.alarms}
         for alarm in progress.alarms:
             if alarm.number not in self._alarms:
-                self._say(f"ALARM {alarm.text}")
+                self._say("alarm", f"ALARM {alarm.text}", level="warning")
         if self._alarms and not standing:
-            self._say("no alarm stands any more")
+            self._say("quiet", "no alarm stands any more")
         self._alarms = standing
 
-    def _say(self, text: str) -> None:
-        self._console.print(text, soft_wrap=True)
+    def _say(self, event: str, text: str, *, level: str = "info", **more: object) -> None:
+        tell("recording", event, text, level=level, **more)
         with contextlib.suppress(OSError, ValueError):
             sys.stdout.flush()
 

@@ -85,15 +85,15 @@ class FileToPack:
     portions: Callable[[], Iterable[bytes]]
 
     @classmethod
-    def on_disk(cls, name: str, path: Path, sha256: str) -> FileToPack:
-        """A file on the disk."""
+    def on_disk(cls, name: str, where: str, path: Callable[[], Path], sha256: str) -> FileToPack:
+        """A file on the disk; ``path`` is asked when it is read, and may fetch it."""
 
         def portions() -> Iterable[bytes]:
-            with path.open("rb") as file:
+            with path().open("rb") as file:
                 while part := file.read(_PORTION):
                     yield part
 
-        return cls(name, sha256, str(path), portions)
+        return cls(name, sha256, where, portions)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from trials.store._answer_rows import StoredProposal, StoredRemark
 from trials.store._backup import BackedUp, back_up_shop, restore_shop
 from trials.store._edit_rows import StoredEdit
 from trials.store._errors import disk_error
+from trials.store._file_rows import named_photo
 from trials.store._folder import ShopFolder, shop_folder
 from trials.store._forward import Forwarder, ForwardRound
 from trials.store._forward_memory import Told
@@ -19,6 +20,8 @@ from trials.store._history_rows import JobCount, JobRow
 from trials.store._lock import FileLock, Holder, holder_of
 from trials.store._merge_rows import Merge
 from trials.store._moving import Moved, use_file, use_server
+from trials.store._objects import NamedFile, Objects
+from trials.store._operation_rows import Clock, Station
 from trials.store._packing import (
     PACKED_TABLES,
     CellKind,
@@ -48,6 +51,19 @@ from trials.store._private import secret_key, write_whole
 from trials.store._recording_rows import HOLE_COLUMNS, FinishedRecording, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import HEAD, UPGRADE_COMMAND, Upgrade
+from trials.store._shop_files import (
+    KEEP_GIB,
+    FilesPlace,
+    FilesSent,
+    file_address,
+    files_place,
+    files_waiting,
+    local_file,
+    read_trace_at,
+    send_files,
+    use_no_objects,
+    use_objects,
+)
 from trials.store._store import Store, back_up_store, open_store, upgrade_store
 from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trace_windows import TraceExtent, read_window, trace_extent
@@ -59,12 +75,16 @@ from trials.store._wear_rows import StoredWear
 __all__ = [
     "HEAD",
     "HOLE_COLUMNS",
+    "KEEP_GIB",
     "PACKED_TABLES",
     "SHORTEST_PASSWORD",
     "UPGRADE_COMMAND",
     "BackedUp",
     "CellKind",
+    "Clock",
     "FileLock",
+    "FilesPlace",
+    "FilesSent",
     "FinishedRecording",
     "ForwardRound",
     "ForwardStatus",
@@ -74,6 +94,8 @@ __all__ = [
     "JobRow",
     "Merge",
     "Moved",
+    "NamedFile",
+    "Objects",
     "PackedColumn",
     "PackedRow",
     "PackedTable",
@@ -86,6 +108,7 @@ __all__ = [
     "Role",
     "RowsToPut",
     "ShopFolder",
+    "Station",
     "Store",
     "StoredAlarm",
     "StoredEdit",
@@ -105,25 +128,34 @@ __all__ = [
     "back_up_shop",
     "back_up_store",
     "disk_error",
+    "file_address",
+    "files_place",
+    "files_waiting",
     "forward_lock",
     "forward_seen",
     "forward_status",
     "holder_of",
     "is_password",
+    "local_file",
+    "named_photo",
     "now_utc",
     "open_store",
     "photo_file",
     "plain_photo",
     "read_photo",
     "read_trace",
+    "read_trace_at",
     "read_window",
     "restore_shop",
     "secret_key",
+    "send_files",
     "shop_folder",
     "smaller_photo",
     "trace_extent",
     "upgrade_store",
     "use_file",
+    "use_no_objects",
+    "use_objects",
     "use_server",
     "write_photo",
     "write_whole",

@@ -11,18 +11,21 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine
 
 from trials.errors import StoreError
 from trials.store import _schema as schema
 from trials.store._engine import Database
 from trials.store._errors import disk_error
+from trials.store._file_rows import select_named
 from trials.store._folder import ShopFolder
+from trials.store._objects import NamedFile, Objects
+from trials.store._shop_files import files_place, local_file
 
 LIST = "backup.json"
-_LEFT_OUT = ("holewise.db", "holewise.db-wal", "holewise.db-shm", "database.toml", LIST,
-             "dashboard.key", "forward.db", "forward.db-wal", "forward.db-shm")  # fmt: skip
-_LEFT_OUT_FOLDERS = ("locks", "backups")
+_LEFT_OUT = ("holewise.db", "holewise.db-wal", "holewise.db-shm", "database.toml", "files.toml",
+             LIST, "dashboard.key", "forward.db", "forward.db-wal", "forward.db-shm")  # fmt: skip
+_LEFT_OUT_FOLDERS = ("locks", "backups", "cache")
 _TRIES = 3  # a trace may be replaced while it is being copied
 _BLOCK = 1 << 20
 
@@ -39,18 +42,23 @@ class BackedUp:
     revision: str
 
 
-def back_up_shop(folder: ShopFolder, target: Path, on_share: OnShare | None = None) -> BackedUp:
+def back_up_shop(
+    folder: ShopFolder, target: Path, on_share: OnShare | None = None, *,
+    leave_objects: bool = False,
+) -> BackedUp:  # fmt: skip
     """Copy a shop, also while it is used, into a folder that is a data folder of its own.
 
     The database is copied first and as one view, whatever engine it is in; then every file. A
     file whose copy of the same size and time is there already is not copied again. Traces are held
     against the checksums that the copied database knows, and every file is listed with its SHA-256
-    in ``backup.json``.
+    in ``backup.json``. What lies on an object store only is fetched: the copy needs none.
 
     Args:
         folder: the shop.
         target: a new folder, or one that an earlier backup of this shop made.
         on_share: told the share of the files that is done.
+        leave_objects: what lies on the object store stays there alone; the copy reads it from
+            there.
 
     Raises:
         StoreError: the target holds something else or lies within the shop, the disk refuses, or
@@ -73,8 +81,15 @@ def back_up_shop(folder: ShopFolder, target: Path, on_share: OnShare | None = No
         (target / LIST).unlink(missing_ok=True)  # until the end it is no whole backup
         for _ in range(_TRIES):
             _copy_database(folder, there)
-            sums = _copy_files(folder.path, target, on_share)
-            wrong = _wrong_traces(there, sums)
+            away = _away(folder, there)
+            if leave_objects:
+                left, away = away, []
+                _copy_place(folder, there)
+            else:
+                left = []
+                there.files_address.unlink(missing_ok=True)
+            sums = _copy_files(folder, target, away, on_share)
+            wrong = _wrong_traces(folder, there, sums, left)
             if not wrong:
                 break
         else:
@@ -179,14 +194,28 @@ def _files(folder: Path) -> Iterator[tuple[str, Path]]:
             yield name.as_posix(), path
 
 
-def _copy_files(source: Path, target: Path, on_share: OnShare | None) -> dict[str, str]:
+def _away(folder: ShopFolder, there: ShopFolder) -> list[NamedFile]:
+    """What is not here and may lie on an object store."""
+    if files_place(folder) is None:
+        return []
+    return [one for one in _named(there) if not folder.inside(one.name).is_file()]
+
+
+def _copy_place(folder: ShopFolder, there: ShopFolder) -> None:
+    if folder.files_address.exists():
+        shutil.copyfile(folder.files_address, there.files_address)
+
+
+def _copy_files(
+    folder: ShopFolder, target: Path, away: list[NamedFile], on_share: OnShare | None
+) -> dict[str, str]:
     """Copy every file; what was taken out of the shop since goes. The SHA-256 of each."""
-    found = list(_files(source))
-    names = {name for name, _ in found}
+    found = list(_files(folder.path))
+    names = {name for name, _ in found} | {one.name for one in away}
     for name, path in list(_files(target)):
         if name not in names:
             path.unlink()
-    sums = {}
+    sums = {one.name: _fetch(folder, one, target / one.name) for one in away}
     for done, (name, path) in enumerate(found, 1):
         copy = target / name
         copy.parent.mkdir(parents=True, exist_ok=True)
@@ -197,6 +226,15 @@ def _copy_files(source: Path, target: Path, on_share: OnShare | None) -> dict[st
         if on_share is not None:
             on_share(done / len(found))
     return sums
+
+
+def _fetch(folder: ShopFolder, file: NamedFile, copy: Path) -> str:
+    """What lies on the object store: from the copy of the last backup, from here, or from there."""
+    if copy.is_file() and _sum_of(copy) == file.sha256:
+        return file.sha256
+    source = local_file(folder, file)
+    copy.parent.mkdir(parents=True, exist_ok=True)
+    return _copy(source, copy)
 
 
 def _same(path: Path, copy: Path) -> bool:
@@ -226,14 +264,25 @@ def _sum_of(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _wrong_traces(there: ShopFolder, sums: dict[str, str]) -> list[str]:
+def _wrong_traces(
+    folder: ShopFolder, there: ShopFolder, sums: dict[str, str], left: list[NamedFile]
+) -> list[str]:
     """Traces of finished recordings whose copies are absent or differ."""
+    place = files_place(folder) if left else None
+    objects = {} if place is None else Objects(place.address).sizes()
+    stay = {one.name for one in left if one.key in objects}
+    return [
+        one.name for one in _named(there)
+        if one.name.startswith("traces/") and one.name not in stay
+        and sums.get(one.name) != one.sha256
+    ]  # fmt: skip
+
+
+def _named(there: ShopFolder) -> list[NamedFile]:
+    """The files that the copied database names."""
     engine = create_engine(there.url)
     try:
         with engine.connect() as connection:
-            rows = connection.execute(
-                text("SELECT trace, trace_sha256 FROM recording WHERE trace IS NOT NULL")
-            ).all()
+            return select_named(connection)
     finally:
         engine.dispose()
-    return [trace for trace, digest in rows if digest and sums.get(trace) != digest]

@@ -115,6 +115,16 @@ class ShopFolder:
         return self.path / "database.toml"
 
     @property
+    def files_address(self) -> Path:
+        """Names the object store that traces and photos are sent to, if there is one."""
+        return self.path / "files.toml"
+
+    @property
+    def cache(self) -> Path:
+        """Copies of what lies on the object store, by checksum; may be removed."""
+        return self.path / "cache"
+
+    @property
     def url(self) -> URL:
         """The database as a SQLAlchemy URL: the SQLite file, or the server that is named.
 

@@ -28,6 +28,7 @@ from trials.store._forward_link import Link
 from trials.store._forward_memory import Memory, Portion
 from trials.store._forward_status import MEMORY
 from trials.store._forward_there import Bringing, ParentGoneError
+from trials.store._objects import Objects
 from trials.store._types import now_utc
 
 _TRIES = 4  # of one portion, when two stations write the same thing at the same moment
@@ -54,7 +55,7 @@ class Forwarder:
     """
 
     def __init__(
-        self, folder: ShopFolder, to: str, *, files: Path | None = None, station: str,
+        self, folder: ShopFolder, to: str, *, files: Path | str | None = None, station: str,
         hurry_s: float = 30.0, stop: threading.Event | None = None,
     ) -> None:  # fmt: skip
         """``stop``: when it is set, a round ends after the unit that is on its way."""
@@ -74,8 +75,9 @@ class Forwarder:
                 raise InputError("--to", got=to, allowed="another folder than the station's own")
             files = files or shop
         self.memory = Memory(folder.path / MEMORY)
-        self._files = None if files is None else FileSender(folder, files, self.memory)
         self._files_at = "" if files is None else str(files)
+        at = Objects(self._files_at) if "://" in self._files_at else Path(self._files_at)
+        self._files = None if files is None else FileSender(folder, at, self.memory)
         self._own = Database(folder.url)
         self._changes: sqlite3.Connection | None = None
         self._data_version: int | None = None
@@ -274,7 +276,7 @@ class Forwarder:
     def _send_once(self, unit: Unit, *, ours_first: bool) -> None:
         bringing = self._read(unit, ours_first=ours_first)
         if bringing.here is not None and self._files is not None:
-            for file in named_files(self._folder, bringing.here):
+            for file in named_files(bringing.here):
                 self._files.send(file)
         number = self.memory.number + 1
         with self._link.in_time(), self._link.database.writing() as connection:

@@ -6,62 +6,64 @@ import hashlib
 import os
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from trials.errors import StoreError
 from trials.store._errors import disk_error
+from trials.store._file_rows import named_photo
 from trials.store._folder import ShopFolder
 from trials.store._forward_here import UnitRows
 from trials.store._forward_memory import Memory
-from trials.store._photo_files import photo_file
+from trials.store._objects import NamedFile, Objects
+from trials.store._shop_files import local_file
 from trials.store._traces import checksum_of
 
 
-@dataclass(frozen=True, slots=True)
-class NamedFile:
-    """A file by its name below a data folder, and its checksum."""
-
-    name: str
-    sha256: str
-
-
-def named_files(folder: ShopFolder, rows: UnitRows) -> Iterator[NamedFile]:
+def named_files(rows: UnitRows) -> Iterator[NamedFile]:
     """The files that rows of a unit name: traces that are finished, and photos."""
     for (kind, _), row in rows.rows.items():
         if kind == "recording" and row["trace"] and row["trace_sha256"]:
             yield NamedFile(row["trace"], row["trace_sha256"])
         elif kind == "photo":
-            path = photo_file(folder.photos, row["sha256"])
-            yield NamedFile(path.relative_to(folder.path).as_posix(), row["sha256"])
+            yield named_photo(row["sha256"])
 
 
 class FileSender:
-    """Copies files into the shop's folder, which may be a share on another computer.
+    """Copies files into the shop's folder, which may be a share on another computer, or to its
+    object store.
 
     Raises:
         StoreError: a file here is gone or damaged, or the folder cannot be written.
     """
 
-    def __init__(self, folder: ShopFolder, target: Path, memory: Memory) -> None:
+    def __init__(self, folder: ShopFolder, target: Path | Objects, memory: Memory) -> None:
         self._folder = folder
         self._target = target
+        self._place = target.place if isinstance(target, Objects) else str(target)
         self._memory = memory
         self._known: set[str] | None = None
 
     def send(self, file: NamedFile) -> None:
         """Bring one file there, unless it is known to be."""
         if self._known is None:
-            self._known = self._memory.files(str(self._target))
+            self._known = self._memory.files(self._place)
         mark = f"{file.name} {file.sha256}"
         if mark in self._known:
             return
-        if not self._target.is_dir():
+        if isinstance(self._target, Objects):
+            self._target.send(file, local_file(self._folder, file))
+        else:
+            self._send_to(self._target, file)
+        self._memory.note_file(mark, self._place)
+        self._known.add(mark)
+
+    def _send_to(self, folder: Path, file: NamedFile) -> None:
+        if not folder.is_dir():
             raise StoreError(
-                f"folder for the shop's files {self._target} is not there",
+                f"folder for the shop's files {folder} is not there",
                 do="Is the share connected? Sending goes on when it is.",
             )
-        source, target = self._folder.inside(file.name), self._target / file.name
+        source, target = local_file(self._folder, file), folder / file.name
         if not source.is_file():
             raise StoreError(
                 f"file {source} is gone", do="What names it waits. Put it back from a copy."
@@ -71,8 +73,6 @@ class FileSender:
                 _copy(source, target, file.sha256)
         except OSError as error:
             raise disk_error("file for the shop", target, error) from error
-        self._memory.note_file(mark, str(self._target))
-        self._known.add(mark)
 
 
 def _copy(source: Path, target: Path, sha256: str) -> None:

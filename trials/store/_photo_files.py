@@ -147,13 +147,12 @@ def write_photo(photos: Path, photo: PlainPhoto) -> Path:
     return path
 
 
-def read_photo(photos: Path, sha256: str) -> bytes:
-    """The bytes of a picture, checked against its checksum.
+def read_photo(path: Path, sha256: str) -> bytes:
+    """The bytes of a picture's file, checked against its checksum.
 
     Raises:
         StoreError: the file is absent, cannot be read, or is not what was kept.
     """
-    path = photo_file(photos, sha256)
     try:
         data = path.read_bytes()
     except OSError as error:

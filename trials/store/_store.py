@@ -28,10 +28,12 @@ from trials.store._alarm_rows import StoredAlarm
 from trials.store._answer_rows import StoredProposal, StoredRemark
 from trials.store._edit_rows import StoredEdit
 from trials.store._engine import Database, damage
+from trials.store._file_rows import FileRows
 from trials.store._folder import ShopFolder
 from trials.store._history_rows import HistoryRows
 from trials.store._lock import FileLock
 from trials.store._merge_rows import Merge
+from trials.store._operation_rows import OperationRows
 from trials.store._packing import PackedTrial
 from trials.store._photo_rows import PhotoRows
 from trials.store._recording_rows import FinishedRecording, Recording
@@ -43,7 +45,7 @@ from trials.store._wear_rows import WearRows
 GapRow = tuple[float, float, str]
 
 
-class Store(HistoryRows, PhotoRows, WearRows):
+class Store(FileRows, HistoryRows, OperationRows, PhotoRows, WearRows):
     """Trials, runs, wear readings, photos, recordings, holes and gaps.
 
     Every method is one transaction: it holds as a whole or changes nothing. It can be used by

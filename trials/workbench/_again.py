@@ -14,7 +14,7 @@ from typing import Any
 
 from trials.errors import ConflictError, HolewiseError, InputError, require
 from trials.model import Run
-from trials.store import FileLock, Recording
+from trials.store import FileLock, NamedFile, Recording, file_address
 from trials.version import VERSION
 from trials.workbench._again_find import AgainFound, AgainTask, find_again
 from trials.workbench._alone import recording_alone
@@ -101,7 +101,8 @@ def _task(shop: Shop, trial_name: str, number: int) -> AgainTask:
     trial, run = shop.store.trial(trial_name).trial, shop.store.run(trial_name, number).run
     recording = _finished(shop, trial_name, run)
     expected = expected_hole(trial, run)
-    trace = str(shop.folder.inside(recording.trace or ""))
+    named = NamedFile(recording.trace or "", recording.trace_sha256 or "")
+    trace = file_address(shop.folder, named)
     gaps = tuple(shop.store.gaps(trial_name, number))
     if not recording.mapping.get("cycle"):
         return AgainTask(trial_name, number, trace, recording.trace_sha256, gaps, expected)

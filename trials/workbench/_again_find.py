@@ -13,7 +13,7 @@ from trials.errors import HolewiseError
 from trials.holes import HoleFinder, to_frame
 from trials.logger import JournalReader, LineFormat, Mapping, decoder_from, replay
 from trials.model import ExpectedHole
-from trials.store import read_trace
+from trials.store import read_trace_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def find_again(task: AgainTask) -> AgainFound:
 
 
 def _from_trace(finder: HoleFinder, task: AgainTask) -> list[Any]:
-    samples = read_trace(Path(task.trace), task.sha256)
+    samples = read_trace_at(task.trace, task.sha256)
     holes = finder.feed(
         samples["time_s"], samples["load_pct"], [gap[:2] for gap in task.gaps],
         rpm=samples.get("rpm"),

@@ -18,7 +18,7 @@ def traces(shop: Shop, like: LikeJobs, rpm: bool) -> Iterator[pd.DataFrame]:
     for found in shop.store.finished_recordings():
         if found.trial not in names:
             continue
-        samples = read_trace(shop.folder.inside(found.trace), found.trace_sha256)
+        samples = read_trace(shop.trace_file(found), found.trace_sha256)
         columns = ("time_s", "load_pct", "rpm", "depth_mm") if rpm else ("time_s", "load_pct")
         parts = {name: samples.get(name, np.nan) for name in columns}
         drill = shop.store.run(found.trial, found.run).run.drill

@@ -181,8 +181,7 @@ def samples_of(
     """Gives times and loads of any stretch of a finished recording."""
 
     def samples(start_s: float, end_s: float) -> tuple[np.ndarray, np.ndarray]:
-        assert recording.trace is not None  # noqa: S101 - callers make sure that it is finished
-        path = shop.folder.inside(recording.trace)
+        path = shop.trace_file(recording)
         parts = list(read_window(path, recording.trace_sha256, start_s, end_s))
         if not parts:
             return np.empty(0), np.empty(0)

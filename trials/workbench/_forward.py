@@ -29,7 +29,7 @@ _NOTE_EVERY_S = 5.0
 
 
 def forward(
-    folder: Path | str | None, to: str, *, files: Path | None, every_s: float, once: bool,
+    folder: Path | str | None, to: str, *, files: Path | str | None, every_s: float, once: bool,
     station: str, stop: threading.Event | None, on_event: OnEvent, on_share: OnShare | None = None,
     hurry_s: float = 30.0,
 ) -> ForwardRound:  # fmt: skip

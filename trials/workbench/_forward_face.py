@@ -20,8 +20,9 @@ class ForwardFace:
 
     @staticmethod
     def forward(
-        folder: Path | str | None, to: str, *, files: Path | None = None, every_s: float = 5.0,
-        once: bool = False, station: str | None = None, stop: threading.Event | None = None,
+        folder: Path | str | None, to: str, *, files: Path | str | None = None,
+        every_s: float = 5.0, once: bool = False, station: str | None = None,
+        stop: threading.Event | None = None,
         on_event: OnEvent = lambda _kind, _text: None, on_share: OnShare | None = None,
     ) -> ForwardRound:  # fmt: skip
         """Send what is new in a data folder to the shop, until told to stop; the last round.
@@ -31,8 +32,8 @@ class ForwardFace:
         Args:
             folder: the station's data folder.
             to: ``postgresql://user@server/database``, or the shop's data folder.
-            files: the shop's data folder, for traces and photos; None takes the folder of ``to``,
-                and where that is a server, sends no files.
+            files: the shop's data folder or object store, for traces and photos; None takes the
+                folder of ``to``, and where that is a server, sends no files.
             every_s: pause between rounds, s.
             once: one round, whose failure is raised.
             station: its name; None takes this computer's.

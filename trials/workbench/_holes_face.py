@@ -80,8 +80,7 @@ class HolesFace:
 
         found = self._shop.store.run(trial, run).run
         recording = finished_recording(self._shop, trial, found)
-        assert recording.trace is not None  # noqa: S101 - a finished one has it
-        path = self._shop.folder.inside(recording.trace)
+        path = self._shop.trace_file(recording)
         whole = trace_extent(path, recording.trace_sha256)
         start_s, end_s = _within(window_s, whole.first_s, whole.last_s)
         times, loads, samples = [], [], 0

@@ -96,8 +96,9 @@ class LiveViews:
                 except StoreError as error:
                     problem = str(error)
             known = (recording, newest, problem)
-            with self._lock:
-                self._finished[recording.uuid] = known
+            if problem is None:  # what cannot be read now may be there in a moment
+                with self._lock:
+                    self._finished[recording.uuid] = known
         time_s, load_pct = known[1].samples()
         gaps = self._shop.store.gaps(trial.name, run.number)
         alarms = self._shop.store.alarms(trial.name, run.number)

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from trials.errors import InputError, require
 from trials.model import Photo, check_scale
-from trials.store import now_utc, plain_photo, read_photo, write_photo
+from trials.store import now_utc, plain_photo, write_photo
 from trials.workbench._shop import Shop
 
 
@@ -65,7 +65,7 @@ class PhotosFace:
 
     def photo_bytes(self, key: UUID | str) -> bytes:
         """The picture as JPEG, checked against its checksum."""
-        return read_photo(self._shop.folder.photos, self.photo(key).sha256)
+        return self._shop.photo(self.photo(key).sha256)
 
     def set_photo_scale(self, key: UUID | str, mm_per_pixel: float | None) -> Photo:
         """Give a photo its scale, or take it away with None."""

@@ -160,9 +160,9 @@ def _file_holds(shop: Shop, recording: Recording, sha256: str) -> bool:
     if recording.trace is None:
         return False
     try:
-        with shop.folder.inside(recording.trace).open("rb") as file:
+        with shop.trace_file(recording).open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest() == sha256
-    except OSError:
+    except (OSError, StoreError):
         return False
 
 

@@ -17,7 +17,7 @@ from trials.sharing import (
     report_html,
     without,
 )
-from trials.store import read_photo, smaller_photo
+from trials.store import smaller_photo
 from trials.workbench import _costs, _search
 from trials.workbench._edits import mended_holes
 from trials.workbench._share import content_of
@@ -80,7 +80,7 @@ def _photos(shop: Shop, name: str, chosen: Sequence[str]) -> tuple[tuple[PhotoRe
     found = tuple(
         PhotoReported(
             one.run, one.hole,
-            smaller_photo(read_photo(shop.folder.photos, one.sha256), _WIDEST_PX),
+            smaller_photo(shop.photo(one.sha256), _WIDEST_PX),
             "" if "notes" in chosen else one.note,
             None if one.mm_per_pixel is None else one.mm_per_pixel * one.width_px,
         )

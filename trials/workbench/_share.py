@@ -21,7 +21,7 @@ from trials.sharing import (
     without,
     write_package,
 )
-from trials.store import HOLE_COLUMNS, PackedRow, PackedTrial, photo_file
+from trials.store import HOLE_COLUMNS, NamedFile, PackedRow, PackedTrial, local_file, named_photo
 from trials.workbench._edits import mended_holes
 from trials.workbench._share_values import Exported
 from trials.workbench._shop import Shop
@@ -101,17 +101,21 @@ def content_of(
         to_plain(packed.stored.trial),
         rows,
         tuple(
-            FileToPack.on_disk(
-                names[(one.run, one.recording)], shop.folder.inside(one.trace), one.sha256 or ""
-            )
+            _to_pack(shop, names[(one.run, one.recording)], NamedFile(one.trace, one.sha256 or ""))
             for one in packed.traces
             if traces
         ),
         licence.strip(),
         photos=tuple(
-            FileToPack.on_disk(photo_name(one), photo_file(shop.folder.photos, one), one)
+            _to_pack(shop, photo_name(one), named_photo(one))
             for one in sorted({str(row["sha256"]) for row in packed.rows("photos")})
         ),
+    )
+
+
+def _to_pack(shop: Shop, name: str, file: NamedFile) -> FileToPack:
+    return FileToPack.on_disk(
+        name, str(shop.folder.inside(file.name)), lambda: local_file(shop.folder, file), file.sha256
     )
 
 

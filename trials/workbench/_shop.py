@@ -10,9 +10,20 @@ import pandas as pd
 
 from trials.errors import NotFoundError
 from trials.model import ExpectedHole, Run, Trial
-from trials.store import Recording, ShopFolder, Store, holder_of, read_trace
+from trials.store import (
+    NamedFile,
+    Recording,
+    ShopFolder,
+    Store,
+    holder_of,
+    local_file,
+    named_photo,
+    read_photo,
+    read_trace,
+)
 
 if TYPE_CHECKING:
+    from trials.store import FinishedRecording
     from trials.workbench._alarm_board import AlarmBoard
 
 
@@ -63,7 +74,16 @@ class Shop:
                 if recording is None
                 else "It is still being recorded; the live view shows it.",
             )
-        return read_trace(self.folder.inside(recording.trace), recording.trace_sha256)
+        return read_trace(self.trace_file(recording), recording.trace_sha256)
+
+    def trace_file(self, recording: Recording | FinishedRecording) -> Path:
+        """The trace of a finished recording on this computer; fetched when it is not here."""
+        name = NamedFile(recording.trace or "", recording.trace_sha256 or "")
+        return local_file(self.folder, name)
+
+    def photo(self, sha256: str) -> bytes:
+        """A picture, checked; fetched when it is not here."""
+        return read_photo(local_file(self.folder, named_photo(sha256)), sha256)
 
 
 def expected_hole(trial: Trial, run: Run) -> ExpectedHole:

@@ -103,15 +103,15 @@ def test_files_are_whole_named_by_content_and_checked(tmp_path: Path) -> None:
     path = write_photo(folder, plain)
     assert write_photo(folder, plain) == path
     assert [one.name for one in folder.iterdir()] == [f"{plain.sha256}.jpg"]
-    assert read_photo(folder, plain.sha256) == plain.data
+    assert read_photo(path, plain.sha256) == plain.data
     path.write_bytes(plain.data[:-1] + b"x")
     with pytest.raises(StoreError, match="checksum differs"):
-        read_photo(folder, plain.sha256)
+        read_photo(path, plain.sha256)
     assert write_photo(folder, plain) == path, "a damaged file is written anew"
-    assert read_photo(folder, plain.sha256) == plain.data
+    assert read_photo(path, plain.sha256) == plain.data
     path.unlink()
     with pytest.raises(StoreError, match="copy of the data folder"):
-        read_photo(folder, plain.sha256)
+        read_photo(path, plain.sha256)
 
 
 def test_a_disk_that_refuses_leaves_nothing(tmp_path: Path) -> None:
