@@ -18,6 +18,7 @@ from dashboard.frame import frame
 from dashboard.money import hide_from_some
 from dashboard.pages import PAGES, missing
 from dashboard.photos import register_pictures
+from dashboard.probes import register_probes
 from dashboard.seen import as_seen
 from dashboard.show import Show
 from dashboard.sign_in import Entry, Rules
@@ -82,6 +83,7 @@ def create_app(workbench: Workbench, rules: Rules | None = None) -> Dash:
     rules = rules or Rules()
     guard(app, rules)
     Entry(workbench, rules).add_to(app.server)
+    register_probes(app.server, seen)
     hide_from_some(app, workbench)
     return app
 

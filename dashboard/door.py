@@ -93,7 +93,8 @@ def _answer_in_words(server: flask.Flask) -> None:
 
     @server.errorhandler(HolewiseError)
     def known_trouble(error: HolewiseError) -> tuple[str, int]:
-        log.error("a request could not be answered: %s", error)
+        plain = f"a request could not be answered: {error.what}"
+        log.error("a request could not be answered: %s", error, extra={"plain": plain})
         return str(error), 503
 
     @server.errorhandler(Exception)

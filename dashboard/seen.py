@@ -27,7 +27,7 @@ LOOKS = frozenset(
         "photos", "plan_card", "profile", "profiles", "recorded", "report_on", "run",
         "runs", "second_witness", "settings", "split_place", "trace", "trends", "trial",
         "verify_package", "version", "wear", "wear_curve",
-        "job_counts", "last_job", "like_jobs", "traces",
+        "job_counts", "last_job", "like_jobs", "metrics", "ready", "traces",
     }
 )  # fmt: skip
 # Change nothing, and are about money.

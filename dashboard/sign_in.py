@@ -31,6 +31,10 @@ log = logging.getLogger(__name__)
 
 SIGN_IN = "/sign-in"
 SIGN_OUT = "/sign-out"
+# Answered without signing in: a word for each part, and nothing of the shop.
+LIVE, READY = "/health/live", "/health/ready"
+PROBES = (LIVE, READY)
+METRICS = "/metrics"
 SESSION_S = 12 * 3600.0  # a long shift; then the name and password are asked for again
 _FORM_S = 3600.0
 _MOST_FORM_BYTES = 10_000
@@ -52,12 +56,14 @@ class Rules:
         behind_tls: a proxy in front speaks TLS and says on whose behalf it asks.
         known_as: host names of this computer that people type; addresses and its own name need
             not be among them.
+        metrics_token: what a monitoring system shows to read metrics where people sign in.
     """
 
     shared_password: str | None = field(default=None, repr=False)
     must_sign_in: bool = False
     behind_tls: bool = False
     known_as: tuple[str, ...] = ()
+    metrics_token: str | None = field(default=None, repr=False)
 
 
 class Entry:
@@ -114,15 +120,23 @@ class Entry:
             return None
         see_as(_NOBODY)
         path = flask.request.path
-        if path == SIGN_IN or path in _LOOKS:
+        if path == SIGN_IN or path in _LOOKS or path in PROBES or self._may_measure(path):
             return None
         who = self._signed_in()
         if who is not None:
             see_as(who)
             return None
-        if flask.request.method == "GET" and not path.startswith(("/_", "/assets/")):
+        if flask.request.method == "GET" and not path.startswith(("/_", "/assets/", METRICS)):
             return flask.redirect(f"{SIGN_IN}?to={quote(path)}")
         return texts.SIGN_IN_FIRST, 401
+
+    def _may_measure(self, path: str) -> bool:
+        token = self._rules.metrics_token
+        kind, _, given = flask.request.headers.get("Authorization", "").partition(" ")
+        return (
+            path == METRICS and token is not None and kind.lower() == "bearer"
+            and hmac.compare_digest(given.strip().encode(), token.encode())
+        )  # fmt: skip
 
     def prepare(self, server: flask.Flask) -> None:
         """Give an app the key that sessions are signed with, once somebody has to sign in."""
@@ -177,17 +191,17 @@ class Entry:
         limited = name if self._shared is None else None  # all share one: a name is no one's
         wait = self._attempts.begin(address, limited)
         if wait > 0:
-            log.warning("signing in as %r from %s has to wait %.0f s", name, address, wait)
+            self._tell("has_to_wait", logging.WARNING, name, address, f"has to wait {wait:.0f} s")
             seconds = math.ceil(wait)
             said = texts.SIGN_IN_WAIT.format(seconds=seconds)
             return self._form(to, said, name), 429, {"Retry-After": str(seconds)}
         mark = self._checked(name, password)
         if mark is None:
-            log.warning("signing in as %r from %s was refused", name, address)
+            self._tell("refused", logging.WARNING, name, address, "was refused")
             return self._form(to, texts.SIGN_IN_WRONG, name), 403
         self._attempts.succeeded(address, limited)
         self._spend(str(flask.session["form"]), _FORM_S)
-        log.info("%r signed in from %s", name, address)
+        self._tell("done", logging.INFO, name, address, "went well")
         flask.session.clear()
         flask.session.permanent = True
         flask.session.update(
@@ -195,6 +209,14 @@ class Entry:
             form=secrets.token_urlsafe(24),
         )  # fmt: skip
         return flask.redirect(to, 303)
+
+    def _tell(self, event: str, level: int, name: str, address: str, text: str) -> None:
+        """On the terminal with name and address; ``plain`` and marks for a log that is kept."""
+        log.log(
+            level, "signing in as %r from %s %s", name, address, text,
+            extra={"event": f"sign_in_{event}", "plain": f"signing in {text}",
+                   "who": self._mark(name)[:8], "whence": self._mark(address)[:8]},
+        )  # fmt: skip
 
     def _checked(self, name: str, password: str) -> str | None:
         """The mark for a session where name and password belong together."""
@@ -285,6 +307,7 @@ def rules_for(
     shared_password: str | None = None,
     behind_tls: bool = False,
     known_as: tuple[str, ...] = (),
+    metrics_token: str | None = None,
 ) -> Rules:
     """The rules for an address to listen on.
 
@@ -307,7 +330,10 @@ def rules_for(
     if shared_password is not None:
         require(len(shared_password) >= 8, "--password-file",
                 f"{len(shared_password)} characters", "8 characters or more")  # fmt: skip
+    if metrics_token is not None:
+        require(len(metrics_token) >= 16, "--metrics-token-file",
+                f"{len(metrics_token)} characters", "16 characters or more")  # fmt: skip
     return Rules(
         shared_password, must_sign_in=not here or bool(people), behind_tls=behind_tls,
-        known_as=known_as,
+        known_as=known_as, metrics_token=metrics_token,
     )  # fmt: skip

@@ -28,6 +28,7 @@ from trials.cli import (
     journal,
     life,
     log,
+    metrics,
     package,
     people,
     photo,
@@ -62,7 +63,7 @@ app.add_typer(photo.app, name="photo")
 app.add_typer(people.app, name="people")
 for module in (
     choose, start, plan, log, import_file, import_runs, wear, life, cost, interval, compare,
-    suggest, history, dashboard, demo_command, doctor, forward, package, answer, database,
+    suggest, history, dashboard, demo_command, doctor, forward, metrics, package, answer, database,
 ):  # fmt: skip
     module.add_to(app)
 

@@ -40,6 +40,14 @@ def dashboard(
             help="A proxy in front speaks TLS and says on whose behalf it asks.",
         ),
     ] = False,
+    metrics_token_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--metrics-token-file",
+            help="Let a monitoring system that shows the token in the first line of this file read "
+            "/metrics where people have to sign in.",
+        ),
+    ] = None,
     known_as: Annotated[
         list[str] | None,
         typer.Option(
@@ -53,10 +61,15 @@ def dashboard(
     from trials.cli.people import read_password
 
     password = None if password_file is None else read_password(password_file)
+    token = (
+        None if metrics_token_file is None
+        else read_password(metrics_token_file, "--metrics-token-file")
+    )  # fmt: skip
     with workbench(context) as bench:
         rules = rules_for(
             bench, host, shared_password=password, behind_tls=behind_tls,
             known_as=tuple(known_as or ()),
+            metrics_token=token,
         )  # fmt: skip
         say(f"Dashboard of {bench.folder}: http://{host}:{port}/    Ctrl-C stops it.")
         serve(bench, host=host, port=port, rules=rules)

@@ -77,8 +77,8 @@ def remove(
     say(f"{person.name} can sign in no longer.")
 
 
-def read_password(path: Path) -> str:
-    """The first line of a file.
+def read_password(path: Path, option: str = "--password-file") -> str:
+    """The first line of a file that ``option`` named.
 
     Raises:
         InputError: it cannot be read, is empty, or everybody on this computer may read it.
@@ -88,13 +88,13 @@ def read_password(path: Path) -> str:
             mode = path.stat().st_mode
             line = file.readline(2000).rstrip("\r\n")
     except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"--password-file {path}", got=str(error), allowed="a text file") from None
+        raise InputError(f"{option} {path}", got=str(error), allowed="a text file") from None
     if sys.platform != "win32" and mode & 0o004:
         raise InputError(
-            f"--password-file {path}: everybody on this computer may read it",
+            f"{option} {path}: everybody on this computer may read it",
             allowed="a file for its owner's eyes", do=f"Close it with: chmod 600 {path}",
         )  # fmt: skip
-    require(bool(line), f"--password-file {path}", "an empty first line", "a password")
+    require(bool(line), f"{option} {path}", "an empty first line", "a password or token")
     return line
 
 

@@ -20,8 +20,9 @@ from trials.errors import require
 LogFormat = Literal["text", "json"]
 LEVELS = ("debug", "info", "warning", "error")
 _PROGRAM = "holewise"
+_OURS = (_PROGRAM, "dashboard")
 # What every record has by itself; anything else was added by whoever logs it.
-_USUAL = frozenset(vars(logging.makeLogRecord({}))) | {"message", "asctime", "taskName"}
+_USUAL = frozenset(vars(logging.makeLogRecord({}))) | {"message", "asctime", "taskName", "plain"}
 
 
 class JsonLines(logging.Formatter):
@@ -34,7 +35,8 @@ class JsonLines(logging.Formatter):
             "level": record.levelname.lower(),
             "logger": record.name,
             "process": record.process,
-            "message": record.getMessage(),
+            # Some tell a terminal more than a log that is kept may hold.
+            "message": getattr(record, "plain", None) or record.getMessage(),
         }
         said |= {key: value for key, value in vars(record).items() if key not in _USUAL}
         if record.exc_info is not None and record.exc_info[0] is not None:
@@ -80,8 +82,8 @@ def set_up_logs(log_format: str, level: str) -> None:
         handler = _OnStderr()
         handler.setFormatter(JsonLines())
         root.addHandler(handler)
-        root.setLevel(level.upper())
-        program.setLevel(level.upper())
+        for name in _OURS:  # of the libraries, only what asks for a look
+            logging.getLogger(name).setLevel(level.upper())
     else:
         program.addHandler(_AsLines())
 

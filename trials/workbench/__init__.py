@@ -39,7 +39,13 @@ from trials.workbench._share_values import (
     ProposalShown,
     RemarkShown,
 )
-from trials.workbench._shop_values import AboutShop, Backup, LoggerHealth, RecordingHealth
+from trials.workbench._shop_values import (
+    AboutShop,
+    Backup,
+    LoggerHealth,
+    Readiness,
+    RecordingHealth,
+)
 from trials.workbench._values import (
     HoleNow,
     JournalLoss,
@@ -94,6 +100,7 @@ __all__ = [
     "Progress",
     "ProposalShown",
     "Quarter",
+    "Readiness",
     "RebuildCheck",
     "RecordingHealth",
     "RecordingSummary",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trials.store import (
     KEEP_GIB,
@@ -25,6 +25,7 @@ from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
     from trials.store import BackedUp, Clock, FilesPlace, FilesSent, Moved, Station
+    from trials.workbench._shop_values import LoggerHealth, Readiness
 
     Told = Callable[[float], None]
 
@@ -33,6 +34,10 @@ class OperationsFace:
     """Backups and the database's place; see `trials.workbench.Workbench`."""
 
     _shop: Shop
+
+    if TYPE_CHECKING:  # given by another part of the workbench
+
+        def health(self) -> LoggerHealth: ...
 
     @property
     def database_place(self) -> str:
@@ -93,6 +98,22 @@ class OperationsFace:
             Objects(place.address).probe()
 
     # How it runs
+
+    def ready(self) -> Readiness:
+        """Whether requests can be answered: store, tables, loggers, disk, a word for each."""
+        from trials.workbench._operation import readiness
+
+        return readiness(self._shop, self.health)
+
+    def metrics(self) -> list[Any]:
+        """How the shop runs as metric families of the library ``prometheus_client``.
+
+        Raises:
+            InputError: that library is not installed.
+        """
+        from trials.workbench._operation import families
+
+        return list(families(self._shop, self.health))
 
     def stations(self) -> list[Station]:
         """Every station that sends to this shop, with the time when it brought something last."""

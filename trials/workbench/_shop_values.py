@@ -90,3 +90,25 @@ class LoggerHealth:
 
     recordings: tuple[RecordingHealth, ...]
     free_bytes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """Whether requests can be answered, part by part; each is one word, ``ok`` when it is well.
+
+    Args:
+        store: ``ok`` or ``away``; tables: ``ok``, ``older`` or other than this program's, or
+            ``unknown`` while the store is away.
+        loggers: ``ok``, ``stale`` when one sends no new values, ``stopped`` when one was cut off.
+        disk: ``ok``, ``low`` or ``full``.
+    """
+
+    store: str
+    tables: str
+    loggers: str
+    disk: str
+
+    @property
+    def ready(self) -> bool:
+        """Loggers that are stale are no fault of whoever answers."""
+        return self.store == self.tables == "ok" and self.disk != "full"
