@@ -162,3 +162,14 @@ def test_a_short_token_is_refused(tmp_path: Path) -> None:
     done = holewise("dashboard", "--metrics-token-file", token, data=tmp_path / "shop")
     assert (done.status, "16 characters" in done.err) == (1, True)
     assert json.dumps("short") not in done.err
+
+
+def test_every_metric_is_explained(bench: Workbench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bench, "health", at_work)
+    text = create_app(bench).server.test_client().get("/metrics").text
+    page = Path(__file__).resolve().parents[3] / "docs/how-to/watch-over-the-shop.md"
+    explained = page.read_text("utf-8")
+    for family in plain_text(text):
+        name = family.name + ("_total" if family.type == "counter" else "")
+        if not name.endswith("_created"):
+            assert f"`{name}`" in explained, name
