@@ -18,6 +18,7 @@ from dashboard.sign_in import LIVE, METRICS, READY
 if TYPE_CHECKING:
     from trials.workbench import Readiness, Workbench
 
+_PATIENCE_S = 1.0  # a store that hangs must not take every thread of the server
 _KEPT_S = 2.0  # probes are open to all: more of them must not mean more work
 _CALLBACKS = "/_dash-update-component"
 
@@ -30,11 +31,17 @@ class _Newest:
         self._turn = threading.Lock()
         self._found: tuple[float, Readiness] | None = None
 
-    def look(self) -> Readiness:
-        with self._turn:
+    def look(self) -> Readiness | None:
+        """None while somebody else has been looking for longer than is worth waiting for."""
+        if not self._turn.acquire(timeout=_PATIENCE_S):
+            return None
+        try:
             if self._found is None or time.monotonic() - self._found[0] > _KEPT_S:
-                self._found = (time.monotonic(), self._workbench.ready())
+                found = self._workbench.ready()
+                self._found = (time.monotonic(), found)
             return self._found[1]
+        finally:
+            self._turn.release()
 
 
 def register_probes(server: flask.Flask, workbench: Workbench) -> None:
@@ -45,8 +52,10 @@ def register_probes(server: flask.Flask, workbench: Workbench) -> None:
     def live() -> Response:
         return flask.Response("live\n", mimetype="text/plain")
 
-    def ready() -> Response:
+    def ready() -> Response | tuple[Response, int]:
         found = newest.look()
+        if found is None:
+            return flask.jsonify(ready=False, store="slow"), 503
         parts = {"store": found.store, "tables": found.tables, "loggers": found.loggers,
                  "disk": found.disk}  # fmt: skip
         answer = flask.jsonify(ready=found.ready, **parts)

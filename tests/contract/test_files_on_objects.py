@@ -19,10 +19,16 @@ from trials.store import shop_folder
 from trials.workbench import Workbench
 
 
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("filled")
+    fill_shop(folder / "shop", folder)
+    return folder / "shop"
+
+
 @pytest.fixture
-def shop(tmp_path: Path) -> Path:
-    fill_shop(tmp_path / "shop", tmp_path)
-    return tmp_path / "shop"
+def shop(filled: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(filled, tmp_path / "shop")
 
 
 @pytest.fixture
@@ -155,6 +161,8 @@ def test_a_backup_is_whole_or_leaves_what_lies_there(
     assert package(tmp_path / "restored", tmp_path / "restored.zip") == before
     assert list((tmp_path / "light").glob("traces/*")) == []
     assert package(tmp_path / "light", tmp_path / "light.zip") == before
+    Workbench.restore(tmp_path / "light", tmp_path / "again")
+    assert package(tmp_path / "again", tmp_path / "again.zip") == before
     fs, root = fsspec.core.url_to_fs(place)
     fs.rm(f"{root}/traces", recursive=True)
     with Workbench.open(shop) as bench:

@@ -15,6 +15,7 @@ from sqlalchemy import make_url
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.postgres import PostgresServer
 from trials.errors import StoreError
+from trials.store import _tables as tables
 from trials.store._engine import Database
 from trials.workbench import Workbench
 
@@ -60,6 +61,21 @@ def test_each_account_can_do_its_work_and_no_more(postgres: PostgresServer, tmp_
         assert len(bench.runs("bracket")) == 1
         with pytest.raises(StoreError, match="permission denied"):
             bench.plan_run("bracket", START)
+
+    with psycopg.connect(address) as connection:
+        for table in tables.metadata.tables:
+            may = {
+                (group, right): connection.execute(
+                    "SELECT has_table_privilege(%s, %s, %s)", (f"holewise_{group}", table, right)
+                ).fetchone()[0]
+                for group in ("writer", "reader")
+                for right in ("SELECT", "INSERT", "UPDATE", "DELETE", "TRUNCATE", "TRIGGER")
+            }
+            changes = {right for (group, right), held in may.items() if group == "writer" and held}
+            assert changes == {"SELECT", "INSERT", "UPDATE", "DELETE"}, table
+            assert {r for (g, r), held in may.items() if g == "reader" and held} == {"SELECT"}, (
+                table
+            )
 
     for who, statement in (
         (writer, "DROP TABLE run"),

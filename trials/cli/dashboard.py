@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from trials.cli.common import workbench
-from trials.cli.show import say
+from trials.cli.telling import tell
 
 
 def add_to(app: typer.Typer) -> None:
@@ -71,5 +71,6 @@ def dashboard(
             known_as=tuple(known_as or ()),
             metrics_token=token,
         )  # fmt: skip
-        say(f"Dashboard of {bench.folder}: http://{host}:{port}/    Ctrl-C stops it.")
+        text = f"Dashboard of {bench.folder}: http://{host}:{port}/    Ctrl-C stops it."
+        tell("dashboard", "serves", text)
         serve(bench, host=host, port=port, rules=rules)

@@ -38,7 +38,8 @@ def forward(
         typer.Option(
             envvar="HOLEWISE_SHOP_FILES",
             help="The shop's data folder, perhaps on a network share, or its object store "
-            "(s3://bucket/shop), for traces and photos; left out with a server, none are sent.",
+            "(s3://bucket/shop, file:///mnt/share), for traces and photos; left out with a server, "
+            "none are sent.",
         ),
     ] = None,
     every: Annotated[float, typer.Option(help="Seconds between looks.", min=0.1)] = 5.0,

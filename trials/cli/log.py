@@ -23,6 +23,7 @@ from trials.cli.line_options import (
     with_profile,
 )
 from trials.cli.show import say
+from trials.cli.telling import tell, tells_json
 from trials.errors import InputError
 
 if TYPE_CHECKING:
@@ -132,10 +133,12 @@ def log(
         if not resume:
             _require_source(source, read_format, read_mapping)
         stop = _stop_on_signal(seconds)
-        say(f"Recording run {found_run.number} of {name} from {source or 'its source'}.")
-        if found_run.test_holes is not None:
-            say(test_words(found_run.test_holes, bench.trial(name).max_test_holes))
-        say("It only listens. Ctrl-C ends it in good order.")
+        begins = f"Recording run {found_run.number} of {name} from {source or 'its source'}."
+        tell("recording", "began", begins, trial=name, run=found_run.number)
+        if not tells_json():
+            if found_run.test_holes is not None:
+                say(test_words(found_run.test_holes, bench.trial(name).max_test_holes))
+            say("It only listens. Ctrl-C ends it in good order.")
         with _view(bench, name, found_run.number, source, sound=sound) as view:
             summary = bench.record(
                 name,
@@ -151,18 +154,25 @@ def log(
                 alarm_file=alarm_file,
                 alarm_command=alarm_command,
             )
-    say_summary(summary)
-    say(
-        f"Next: look at the drill, then: holewise wear {name} --hole {summary.holes} --vb-average …"
-    )
-    say(f"At its end: holewise run end {name} --end worn    (or stopped, chipped, broken …)")
+    if tells_json():
+        tell("recording", "ended", summary.ended_because, trial=name, run=summary.run.number,
+             holes=summary.holes, samples=summary.samples, gaps=summary.gaps,
+             rejected=summary.rejected)  # fmt: skip
+    else:
+        say_summary(summary)
+        say(
+            f"Next: look at the drill, then: holewise wear {name} --hole {summary.holes} "
+            "--vb-average …"
+        )
+        say(f"At its end: holewise run end {name} --end worn    (or stopped, chipped, broken …)")
     _end_by_alarms(summary)
 
 
 def _end_by_alarms(summary: RecordingSummary) -> None:
     """Say what nobody has seen, and let a script know by the exit status."""
     for alarm in summary.alarms:
-        say(f"ALARM not acknowledged: {alarm.text}")
+        text = f"ALARM not acknowledged: {alarm.text}"
+        tell("recording", "alarm_left", text, level="warning")
     if summary.alarms:
         raise typer.Exit(ALARM_STATUS)
 

@@ -79,16 +79,13 @@ def back_up_shop(
     try:
         target.mkdir(parents=True, exist_ok=True)
         (target / LIST).unlink(missing_ok=True)  # until the end it is no whole backup
+        there.files_address.unlink(missing_ok=True)
         for _ in range(_TRIES):
             _copy_database(folder, there)
             away = _away(folder, there)
-            if leave_objects:
-                left, away = away, []
-                _copy_place(folder, there)
-            else:
-                left = []
-                there.files_address.unlink(missing_ok=True)
-            sums = _copy_files(folder, target, away, on_share)
+            left = away if leave_objects else []
+            sums = _copy_files(folder, target, [] if leave_objects else away, on_share)
+            sums |= _copy_place(folder, there) if left else {}
             wrong = _wrong_traces(folder, there, sums, left)
             if not wrong:
                 break
@@ -201,9 +198,10 @@ def _away(folder: ShopFolder, there: ShopFolder) -> list[NamedFile]:
     return [one for one in _named(there) if not folder.inside(one.name).is_file()]
 
 
-def _copy_place(folder: ShopFolder, there: ShopFolder) -> None:
-    if folder.files_address.exists():
-        shutil.copyfile(folder.files_address, there.files_address)
+def _copy_place(folder: ShopFolder, there: ShopFolder) -> dict[str, str]:
+    """The address of the object store, which this copy needs."""
+    copy = there.files_address
+    return {copy.name: _copy(folder.files_address, copy)}
 
 
 def _copy_files(

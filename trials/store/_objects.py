@@ -34,6 +34,7 @@ _NOT_THERE = frozenset({
 })  # fmt: skip
 _NO_KEYS = frozenset({"NoCredentialsError", "PartialCredentialsError", "ProfileNotFound",
                       "TokenRetrievalError", "DefaultCredentialsError"})  # fmt: skip
+_ACCOUNT_IN_NAME = ("abfs", "abfss")  # container@account is an address there, not a key
 _BLOCK = 1 << 20
 
 
@@ -64,7 +65,8 @@ def objects_address(text: str) -> str:
             raise InputError(what, got=text, allowed=ALLOWED)
         return str(folder)
     parts = urlsplit(text)
-    if parts.username or parts.password or "@" in parts.netloc or parts.query:
+    names_itself = parts.scheme in _ACCOUNT_IN_NAME and parts.password is None
+    if ("@" in parts.netloc and not names_itself) or parts.query:
         # The text may hold a secret: it is not said again.
         raise InputError(what, got="one with a key, password or options in it", allowed=ALLOWED,
                          do=CREDENTIALS)  # fmt: skip

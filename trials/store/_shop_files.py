@@ -198,14 +198,13 @@ def send_files(
 
 
 def files_waiting(folder: ShopFolder, named: Iterable[NamedFile]) -> tuple[int, tuple[str, ...]]:
-    """How many files are only here, and names of those that are neither here nor there."""
+    """How many files wait to be sent to an object store, and names of those that are neither here
+    nor there."""
     place = files_place(folder)
-    if place is None:
-        return 0, ()
-    there = Objects(place.address).sizes()
+    there = {} if place is None else Objects(place.address).sizes()
     missing = [one for one in named if one.key not in there]
     nowhere = tuple(one.name for one in missing if not folder.inside(one.name).is_file())
-    return len(missing) - len(nowhere), nowhere
+    return 0 if place is None else len(missing) - len(nowhere), nowhere
 
 
 def _copy(folder: ShopFolder, file: NamedFile) -> Path:

@@ -9,6 +9,7 @@ import uuid
 from collections import deque
 from collections.abc import Callable
 
+from trials.errors import JournalError
 from trials.store import Recording
 from trials.workbench._shop import Shop
 from trials.workbench._shop_values import LoggerHealth, RecordingHealth
@@ -36,8 +37,14 @@ class HealthViews:
                 if run.state != "recording":
                     continue
                 recording = self._shop.recording(stored.trial.name, run.number)
-                view = self._live(stored.trial.name, run.number)
-                if recording is None or view is None:
+                if recording is None or not self._is_here(recording):
+                    continue  # its journal and its logger are on another computer, which knows
+                try:
+                    view = self._live(stored.trial.name, run.number)
+                except JournalError:
+                    found.append(self._unreadable(stored.trial.name, run.number, recording))
+                    continue
+                if view is None:
                     continue
                 at_work.add(recording.uuid)
                 found.append(self._one(recording, view))
@@ -45,6 +52,17 @@ class HealthViews:
             for gone in set(self._lines) - at_work:
                 del self._lines[gone]
         return LoggerHealth(tuple(found), shutil.disk_usage(self._shop.folder.path).free)
+
+    def _is_here(self, recording: Recording) -> bool:
+        journal = recording.journal
+        return journal is not None and self._shop.folder.inside(journal).is_dir()
+
+    def _unreadable(self, trial: str, run: int, recording: Recording) -> RecordingHealth:
+        return RecordingHealth(
+            trial=trial, run=run, source=recording.source, state="cannot be read",
+            holder=self._shop.holder(trial, run), age_s=None, stale=True, lines=0, rejected={},
+            lines_per_s=None, samples=0, gaps=0, behind_bytes=0, journal_bytes=0, alarms=(),
+        )  # fmt: skip
 
     def _one(self, recording: Recording, view: LiveView) -> RecordingHealth:
         counters = view.counters

@@ -50,8 +50,9 @@ def _units(costs: Costs) -> Iterable[Sequence[str]]:
     yield (
         "sending one new hole",
         (
-            f"{np.mean(costs.send_s) * 1e3:.1f} ms of the server, {costs.station_s * 1e3:.0f} ms of "
-            f"the station, {costs.send_wall_s * 1e3:.0f} ms by the clock"
+            f"{np.mean(costs.send_s) * 1e3:.1f} ms of the server, "
+            f"{costs.station_s * 1e3:.0f} ms of the station, "
+            f"{costs.send_wall_s * 1e3:.0f} ms by the clock"
         ),
     )
     yield "a look when nothing is new", f"{costs.look_s * 1e3:.2f} ms of the server"
@@ -69,7 +70,8 @@ def _asked(costs: Costs, work: Work, columns: Sequence[tuple[int, int]]) -> Iter
     journals = [costs.line_bytes[r] * r * work.day_s / 2**20 for _, r in columns]
     holes = [m * work.day_s / work.hole_every_s for m, _ in columns]
     rows: dict[str, list[float]] = {
-        "cores, if all loggers ran on one computer": [m * costs.logger_share[r] for m, r in columns],
+        "cores, if all loggers ran on one computer":
+            [m * costs.logger_share[r] for m, r in columns],
         "journals a day at each machine, MiB": journals,
         "traces a day, GiB": [one / GIB for one in traces],
         "traces a year, TiB": [one * work.days_a_year / TIB for one in traces],

@@ -11,8 +11,11 @@ import pytest
 
 from dashboard.sign_in import Entry, Rules
 from tests.helpers.command_line import holewise
+from tests.helpers.example_trial import START, example_trial
+from tests.helpers.invented_stream import stream, written
 from tests.helpers.shared_trial import fill_shop
 from trials.cli.telling import set_up_logs, tell
+from trials.workbench import Workbench
 
 
 @pytest.fixture(autouse=True)
@@ -94,3 +97,21 @@ def test_who_signs_in_is_a_mark(capsys: pytest.CaptureFixture[str]) -> None:
     one, other = records(text)
     assert one["who"] == other["who"] != one["whence"]
     assert one["event"] == "sign_in_refused"
+
+
+def test_a_recording_tells_holes_and_its_end(tmp_path: Path) -> None:
+    with Workbench.open(tmp_path / "shop") as bench:
+        bench.new_trial(example_trial("bracket"))
+        bench.plan_run("bracket", START)
+    source = written(tmp_path, stream(3))
+    done = holewise(
+        "--log-format", "json", "log", "bracket", "--source", f"replay:{source}",
+        "--resume-if-cut-off", "--format", "delimited", "--map", "load=load_pct,unit=%,time=time_s",
+        data=tmp_path / "shop",
+    )  # fmt: skip
+    assert done.status == 0, done.err
+    assert done.out == ""
+    told = records(done.err)
+    assert (told[0]["event"], told[0]["run"]) == ("began", 1)
+    assert [one["hole"] for one in told if one["event"] == "hole"] == [1, 2, 3]
+    assert (told[-1]["event"], told[-1]["holes"]) == ("ended", 3)

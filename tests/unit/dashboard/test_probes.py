@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shutil
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,16 +17,22 @@ from dashboard import Rules, create_app
 from tests.helpers.command_line import holewise
 from tests.helpers.shared_trial import NAME, fill_shop
 from trials.errors import StoreError
-from trials.workbench import LoggerHealth, RecordingHealth, Workbench
+from trials.workbench import LoggerHealth, Readiness, RecordingHealth, Workbench
 
 TOKEN = "invented-token-of-a-monitor"
 OPEN_FORMAT = "application/openmetrics-text; version=1.0.0"
 
 
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("filled")
+    fill_shop(folder / "shop", folder)
+    return folder / "shop"
+
+
 @pytest.fixture
-def bench(tmp_path: Path) -> Iterator[Workbench]:
-    fill_shop(tmp_path / "shop", tmp_path)
-    with Workbench.open(tmp_path / "shop") as opened:
+def bench(filled: Path, tmp_path: Path) -> Iterator[Workbench]:
+    with Workbench.open(shutil.copytree(filled, tmp_path / "shop")) as opened:
         yield opened
 
 
@@ -62,6 +70,32 @@ def test_not_ready_while_the_store_is_away(
     found = values(client.get("/metrics").text, plain_text)
     assert found["holewise_store_up"] == 0.0
     assert "holewise_recordings" not in found
+
+
+def test_a_store_that_hangs_takes_one_thread_only(
+    bench: Workbench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hangs, go_on = threading.Event(), threading.Event()
+
+    def ready() -> Readiness:
+        hangs.set()
+        assert go_on.wait(30)
+        return Readiness("away", "unknown", "unknown", "ok")
+
+    monkeypatch.setattr(bench, "ready", ready)
+    server = create_app(bench).server
+    answers: list[int] = []
+    first = threading.Thread(
+        target=lambda: answers.append(server.test_client().get("/health/ready").status_code)
+    )
+    first.start()
+    assert hangs.wait(10)
+    second = server.test_client().get("/health/ready")
+    assert (second.status_code, second.json) == (503, {"ready": False, "store": "slow"})
+    assert server.test_client().get("/health/live").status_code == 200
+    go_on.set()
+    first.join(10)
+    assert answers == [503]
 
 
 @pytest.mark.parametrize(
