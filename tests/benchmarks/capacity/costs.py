@@ -39,6 +39,7 @@ from trials.workbench import Workbench
 
 RATES = (10, 100, 1000)
 NAME = "bracket"
+_NOISE = np.random.default_rng(1).normal(0.0, 0.4, 100_003)  # % of rated load
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +87,9 @@ def measure(seconds: float) -> Costs:
 
 
 def line(number: int, rate: int) -> bytes:
-    """A line as a drive may send it: holes of 7 s every 12 s, a little noise."""
-    cutting = number % (12 * rate) < 7 * rate
-    load = 45.0 + (number * 7919 % 17) / 10 if cutting else 5.0 + (number * 104729 % 5) / 10
-    return b"t=%.3f;load=%.1f\n" % (number / rate, load)
+    """A line as a drive may send it: holes of 7 s every 12 s, with noise."""
+    level = 45.0 if number % (12 * rate) < 7 * rate else 5.0
+    return b"t=%.3f;load=%.1f\n" % (number / rate, level + _NOISE[number % len(_NOISE)])
 
 
 @contextmanager
@@ -178,10 +178,10 @@ def _trace(rate: int) -> float:
     """Bytes of an hour of samples as a finished trace."""
     with tempfile.TemporaryDirectory() as name:
         number = np.arange(3600 * rate)
-        cutting = number % (12 * rate) < 7 * rate
-        load = np.where(cutting, 45.0 + number * 7919 % 17 / 10, 5.0 + number * 104729 % 5 / 10)
+        level = np.where(number % (12 * rate) < 7 * rate, 45.0, 5.0)
+        noise = np.random.default_rng(1).normal(0.0, 0.4, len(number))
         with TraceWriter(Path(name) / "hour.parquet") as writer:
-            writer.append(number / rate, load)
+            writer.append(number / rate, np.round(level + noise, 1))
             done = writer.finish()
         return float(done.path.stat().st_size)
 

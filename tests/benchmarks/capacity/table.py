@@ -164,7 +164,7 @@ def _full(costs: Costs, work: Work) -> Iterable[Sequence[str]]:
     )
     years = 1024 * GIB / (work.day_s / work.hole_every_s * work.days_a_year * costs.hole_bytes)
     yield (
-        "1 TiB for PostgreSQL", f"{years:,.0f} years of one machine",
+        "1 TiB for PostgreSQL", f"{years:,.0f} machines times years",
         "a larger disk",
     )  # fmt: skip
     watched = most(lambda n: viewers_wait(n, work, costs.live_s) <= VIEWER_WAIT_S, upto=4096)
