@@ -10,6 +10,8 @@ from collections.abc import Callable
 from types import TracebackType
 from typing import Self
 
+_LOOK_EVERY_S = 5.0  # whether all ends, where nothing wakes a thread; the longest a send takes
+
 
 class BadNetwork:
     """Passes TCP connections on a local port to a server; in threads that end with the ``with``.
@@ -29,7 +31,7 @@ class BadNetwork:
         self._closing = False
         self._lock = threading.Lock()
         self._listener = socket.create_server(("127.0.0.1", 0))
-        self._listener.settimeout(0.05)
+        self._listener.settimeout(_LOOK_EVERY_S)
         self.port = int(self._listener.getsockname()[1])
         self._start(self._listen)
 
@@ -52,6 +54,8 @@ class BadNetwork:
         trace: TracebackType | None,
     ) -> None:
         self._closing = True
+        with contextlib.suppress(OSError):  # wakes who waits for it, where the system does
+            self._listener.shutdown(socket.SHUT_RDWR)
         self._break()
         for thread in list(self._threads):
             thread.join()
@@ -76,6 +80,8 @@ class BadNetwork:
                 client, _ = self._listener.accept()
             except TimeoutError:
                 continue
+            except OSError:
+                break
             if self.is_cut:
                 client.close()
                 continue
@@ -84,8 +90,8 @@ class BadNetwork:
             except OSError:
                 client.close()
                 continue
-            client.settimeout(0.05)
-            server.settimeout(0.05)
+            client.settimeout(_LOOK_EVERY_S)
+            server.settimeout(_LOOK_EVERY_S)
             with self._lock:
                 self._pairs.append((client, server))
             self._start(self._pass, client, server, True)
@@ -116,9 +122,7 @@ class BadNetwork:
                         self._break()
                         break
                 try:
-                    target.settimeout(5.0)
                     target.sendall(data)
-                    target.settimeout(0.05)
                 except OSError:
                     break
             with contextlib.suppress(OSError):

@@ -42,6 +42,11 @@ class PostgresServer:
         assert mark, self._address
         return f"{before}/{name}?{after}"
 
+    @property
+    def pid(self) -> int:
+        """Of the process whose children serve the connections."""
+        return int(self._running.get_pid())
+
     def reach(self) -> socket.socket:
         """A connection to the server, for a network that stands in between."""
         folder = parse_qs(urlsplit(self._address).query)["host"][0]

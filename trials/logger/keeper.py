@@ -22,6 +22,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
 
@@ -30,7 +31,6 @@ _HEAD_BYTES = 8
 _SHELL = "/bin/sh"
 _WAIT = 'if read -r dismissed; then exit 0; fi; exec "$@"'
 _QUIET_S = 0.02  # a terminal hands on what it holds in pieces
-_LITTLE_BYTES = 1024
 _LONGEST_S = 0.3
 _MOST_BYTES = 64 << 20
 
@@ -149,31 +149,42 @@ def save(folder: Path, lock: int, link: int, landing: int) -> int:
 
     os.set_blocking(link, False)
     journal = Journal.reopen(folder, lock=lock)
-    saved, until = 0, time.monotonic() + _LONGEST_S
+    saved = 0
     try:
         landed = Landing(landing).saved_from(journal.data_records)
         if landed:
             journal.append(landed)
             saved += len(landed)
-        while saved < _MOST_BYTES:
-            if not select.select([link], [], [], _QUIET_S)[0]:
-                break
-            try:
-                data = os.read(link, 1 << 16)
-            except OSError:
-                break  # the link broke
-            if not data:
-                break
-            journal.append(data)
-            saved += len(data)
-            if len(data) < _LITTLE_BYTES and time.monotonic() > until:
-                break  # this came in after the logger had gone
+        try:
+            for data in _left_in(link):
+                journal.append(data)
+                saved += len(data)
+        finally:
+            # Closed as soon as nothing is left, before the slow disk is waited for: what a machine
+            # sends in between would go with the link. A port is for one at a time, so before others
+            # may go on with the journal, too.
+            os.close(link)
         journal.note({"event": "saved", "bytes": saved})
         journal.sync()
     finally:
-        os.close(link)  # before others may go on with the journal: a port is for one at a time
         journal.release()
     return saved
+
+
+def _left_in(link: int) -> Iterator[bytes]:
+    """What had come in on a link, and what still comes until it has been quiet or some time."""
+    until, taken = time.monotonic() + _LONGEST_S, 0
+    while taken < _MOST_BYTES:
+        try:
+            if time.monotonic() < until and not select.select([link], [], [], _QUIET_S)[0]:
+                return
+            data = os.read(link, 1 << 16)
+        except OSError:  # nothing left, or the link broke
+            return
+        if not data:
+            return
+        yield data
+        taken += len(data)
 
 
 if __name__ == "__main__":

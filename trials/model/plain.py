@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import functools
 import types
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -60,8 +61,7 @@ def from_plain(cls: type[T], data: object, where: str = "") -> T:
     where = where or cls.__name__.lower()
     if not isinstance(data, dict):
         raise InputError(where, got=data, allowed="a table of names and values")
-    hints = get_type_hints(cls)
-    fields = {field.name: field for field in dataclasses.fields(cls)}  # type: ignore[arg-type]  # every caller passes a dataclass
+    hints, fields = _parts(cls)
     for name in data:
         if name not in fields:
             near = difflib.get_close_matches(str(name), fields, n=1, cutoff=0.5)
@@ -87,6 +87,12 @@ def from_plain(cls: type[T], data: object, where: str = "") -> T:
         raise InputError(
             f"{where}: {error.what}", got=error.got, allowed=error.allowed, do=error.do
         ) from None
+
+
+@functools.cache
+def _parts(cls: type[Any]) -> tuple[dict[str, Any], dict[str, dataclasses.Field[Any]]]:
+    """Kinds and fields of a class by name; working them out takes far longer than using them."""
+    return get_type_hints(cls), {field.name: field for field in dataclasses.fields(cls)}
 
 
 def _read(hint: Any, value: Any, name: str, where: str) -> Any:

@@ -374,6 +374,11 @@ class Store(FileRows, HistoryRows, OperationRows, PhotoRows, WearRows):
             found = recording_rows.select_recordings(connection, run.uuid)
             return alarm_rows.select_alarms(connection, [one.uuid for one in found])
 
+    def alarms_of(self, recording: uuid.UUID) -> list[StoredAlarm]:
+        """The alarms of one recording: what its logger asks a few times a second."""
+        with self._database.reading() as connection:
+            return alarm_rows.select_alarms(connection, [recording])
+
     def acknowledge_alarms(self, trial: str, number: int | None, who: str) -> int:
         """Mark every alarm of a run that stands as seen; how many there were."""
         with self._database.writing() as connection:

@@ -15,6 +15,8 @@ from trials.logger import AlarmEvent, AlarmNews, AlarmState, Outlet
 from trials.store import Recording, Store, StoredAlarm, now_utc
 from trials.workbench._beside import Beside, Job
 
+_ASK_EVERY_S = 1.0  # whether a person has seen an alarm that stands; costs as much as decoding does
+
 
 class AlarmBoard:
     """Knows which alarms stand. One alarm of a kind stands at a time: more of it change nothing.
@@ -42,7 +44,9 @@ class AlarmBoard:
         self._notes: deque[dict[str, Any]] = deque()
         self._over_limit_s: list[float] = []
         self.trouble: str | None = None
-        self._keeper = Beside("alarm-store", self._failed, tick=self._keep_and_ask)
+        self._keeper = Beside(
+            "alarm-store", self._failed, tick=self._keep_and_ask, every_s=_ASK_EVERY_S
+        )
 
     def tell(self, event: AlarmEvent) -> None:
         """Take what the alarm says; any thread."""
@@ -126,7 +130,7 @@ class AlarmBoard:
         """Learn from the store what a person has seen, perhaps on another screen."""
         if not self.standing:
             return
-        stored = {alarm.number: alarm for alarm in self._store.alarms(self._trial, self._run)}
+        stored = {alarm.number: alarm for alarm in self._store.alarms_of(self._recording.uuid)}
         with self._lock:
             for alarm in self._standing():
                 seen = stored.get(alarm.number)
@@ -169,7 +173,7 @@ class AlarmBoard:
 
     def _stored(self) -> list[StoredAlarm]:
         try:
-            return self._store.alarms(self._trial, self._run)
+            return self._store.alarms_of(self._recording.uuid)
         except HolewiseError:
             return []
 

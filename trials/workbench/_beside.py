@@ -60,15 +60,15 @@ class Beside:
         tick_at = time.monotonic() + self._every_s
         while True:
             try:
-                job = self._jobs.get(timeout=max(0.0, tick_at - time.monotonic()))
+                waits_s = None if self._tick is None else max(0.0, tick_at - time.monotonic())
+                job = self._jobs.get(timeout=waits_s)
             except queue.Empty:
                 job = _nothing
             if job is None:
                 return
             self._do(job)
-            if time.monotonic() >= tick_at:
-                if self._tick is not None:
-                    self._do(self._tick)
+            if self._tick is not None and time.monotonic() >= tick_at:
+                self._do(self._tick)
                 tick_at = time.monotonic() + self._every_s
 
     def _do(self, job: Job) -> None:

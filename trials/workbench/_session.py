@@ -32,7 +32,8 @@ from trials.workbench._shop import Shop, expected_cut_s
 from trials.workbench._values import HoleNow, OnProgress, Progress, RecordingSummary
 
 _TELL_EVERY_S = 0.1  # how often a screen is told, wall clock
-_LOOK_EVERY_S = (0.5, 1.0)  # how often holes not settled yet are counted, wall clock
+_LOOK_EVERY_S = (1.0, 2.0)  # how often holes not settled yet are counted, wall clock
+_HAND_ON_EVERY_S, _HAND_ON_SAMPLES = 0.2, 4096  # to the thread that finds holes: waking it costs
 _LOOK_SHARE = 0.03  # of a processor's time, as long as the interval allows it
 _COUNT_EVERY_S = 0.5  # the same in time of the trace, when an end was asked for by holes
 _STORE_EVERY_S = 5.0  # how often the store is told how many holes there are, wall clock
@@ -100,6 +101,9 @@ class Session:
         self._store_trouble: str | None = None
         self._told_trouble: str | None = None
         self._unstored: list[Hole] = []
+        self._heard: list[Batch] = []  # and not yet handed on
+        self._heard_samples = 0
+        self._handed_on_at = 0.0
         self._seen = _Seen()
         self._newest_s = 0.0
         self._newest_load_pct: float | None = None
@@ -147,20 +151,31 @@ class Session:
             self._derivation_failed(error)
 
     def hear(self, batch: Batch) -> None:
-        """Hand new samples on."""
+        """Take new samples, and hand them on a few times a second."""
         if len(batch):
             self._newest_s = float(batch.time_s[-1])
             self._newest_load_pct = float(batch.load_pct[-1])
         self._gaps += len(batch.gaps)
         if not self._whole:
             return
-        if not self._deriver.put(lambda: self._derive(batch), wait=self._source_waits):
-            self._miss("finding holes fell behind; the end makes up for it")
+        self._heard.append(batch)
+        self._heard_samples += len(batch)
+        if self._heard_samples >= _HAND_ON_SAMPLES:
+            self._hand_on()
         asked = self._max_holes is not None
         if asked and self._newest_s - self._asked_at_s >= _COUNT_EVERY_S:
             self._asked_at_s = self._newest_s
+            self._hand_on()
             self._deriver.put(self._look)
             self._deriver.done(_COUNTED_WITHIN_S)
+
+    def _hand_on(self) -> None:
+        self._handed_on_at = time.monotonic()
+        heard, self._heard, self._heard_samples = self._heard, [], 0
+        if not heard or not self._whole:
+            return
+        if not self._deriver.put(lambda: self._derive(heard), wait=self._source_waits):
+            self._miss("finding holes fell behind; the end makes up for it")
 
     def hear_trouble(self, trouble: Trouble) -> None:
         """A disk that refuses is an alarm; the others are told as they are."""
@@ -171,6 +186,8 @@ class Session:
         """A few times a second, also while nothing comes."""
         for note in self._board.notes():
             self._journal.note(note)
+        if time.monotonic() - self._handed_on_at >= _HAND_ON_EVERY_S:
+            self._hand_on()
         self.tell()
 
     def tell(self) -> None:
@@ -213,10 +230,10 @@ class Session:
 
     # -- in the thread that finds holes ---------------------------------------------------------
 
-    def _derive(self, batch: Batch) -> None:
+    def _derive(self, batches: list[Batch]) -> None:
         if not self._whole:
             return
-        self._unstored += self._derivation.take(batch)
+        self._unstored += self._derivation.take(Batch.join(batches))
         self._look_now_and_then()
 
     def _look_now_and_then(self) -> None:
@@ -289,6 +306,7 @@ class Session:
 
     def finish(self, result: RecordingResult, writer: TraceWriter) -> RecordingSummary:
         """Store what the recording gave."""
+        self._hand_on()
         self._deriver.close()
         self._storer.close()
         ended = _ENDED[result.ended]
