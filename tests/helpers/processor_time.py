@@ -51,13 +51,13 @@ class ProcessorTime:
         return dict(found)
 
     def since_begin(self) -> tuple[dict[str, float], float]:
-        """Seconds of each group since `begin`, and the share of all processors that was busy."""
+        """Cores that each group kept busy since `begin`, and the share of all that was."""
         self.look()
         begun_at, begun_busy = self._busy
         passed_s = time.monotonic() - begun_at
         share = (_busy_s() - begun_busy) / passed_s / (psutil.cpu_count() or 1)
         return {
-            group: seconds - self._begun.get(group, 0.0)
+            group: (seconds - self._begun.get(group, 0.0)) / passed_s
             for group, seconds in self.spent().items()
         }, share  # fmt: skip
 

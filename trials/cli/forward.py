@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import threading
 from typing import TYPE_CHECKING, Annotated
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from types import FrameType
 
     from trials.store import ForwardStatus
+
+
+_GIVES_WAY = 5
 
 
 def add_to(app: typer.Typer) -> None:
@@ -77,6 +81,8 @@ def forward(
     def end(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - given by signal
         stop.set()
 
+    if hasattr(os, "nice"):
+        os.nice(_GIVES_WAY)  # to what records here, should the computer be short of time
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), end)

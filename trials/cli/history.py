@@ -52,6 +52,11 @@ def history(
     currency: Annotated[
         str | None, typer.Option(help="Costs in this currency; left out: the one used most.")
     ] = None,
+    wear_limit: Annotated[
+        str | None,
+        typer.Option(help="Lives by this wear limit, such as 0.2mm, not by each trial's own.",
+                     metavar="LENGTH"),
+    ] = None,
     invented: Annotated[
         bool, typer.Option("--invented", help="Invented trials instead of real ones.")
     ] = False,
@@ -77,6 +82,11 @@ def history(
             ),
             depth_xd=asked.depth_xd if depth is None else _span(depth, "--depth"),
             currency=asked.currency if currency is None else currency.upper(),
+            wear_limit_mm=(
+                None
+                if wear_limit is None
+                else units.parse(wear_limit, to="mm", what="--wear-limit")
+            ),
         )
         with working("looking through the trials"):
             found = bench.history(asked)
@@ -127,7 +137,10 @@ def question_text(like: LikeJobs, shown: Common) -> str:
         said.append(f"diameter {low} to {high}")
     if like.depth_xd is not None:
         said.append(f"depth {like.depth_xd[0]:.1f} to {like.depth_xd[1]:.1f} × D")
-    return ", ".join(said) or "every job"
+    whole = ", ".join(said) or "every job"
+    if like.wear_limit_mm is not None:
+        whole += f"; worn at {shown.show(like.wear_limit_mm, 'mm')}"
+    return whole
 
 
 def _nothing(bench: Workbench, asked: LikeJobs, shown: Common) -> None:

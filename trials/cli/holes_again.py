@@ -35,8 +35,18 @@ def again(
     fresh: Annotated[
         bool, typer.Option("--fresh", help="Begin anew instead of where it was interrupted.")
     ] = False,
+    filter_delay: Annotated[
+        float,
+        typer.Option(help="Seconds by which the drive's filter delays the load; holes are given as "
+                     "much earlier.", min=0.0),
+    ] = 0.0,
+    load_alone: Annotated[
+        bool,
+        typer.Option("--load-alone", help="By the load alone, whatever cutting data say of a "
+                     "hole: where they were noted wrong."),
+    ] = False,
 ) -> None:  # fmt: skip
-    """Find the holes of finished recordings again, with the program as it is now.
+    """Find the holes of finished recordings again, with the program as it is now or other settings.
 
     What comes out otherwise replaces what is stored; that is kept in the folder "former", and
     edits of people stay. After an interruption the same command goes on where it was. Exit status
@@ -45,9 +55,12 @@ def again(
     if (name is None) == (not every):
         raise InputError("TRIAL and --all", got="both" if every else "none of them",
                          allowed="one of them")  # fmt: skip
+    from trials.workbench import FindSettings
+
     with workbench(context) as bench, working("finding holes again") as told:
         found = bench.find_all_again(
             trial=name, workers=workers, scheduler=scheduler, fresh=fresh,
+            settings=FindSettings(filter_delay, load_alone),
             on_progress=lambda done, total, _: told(done / total),
         )  # fmt: skip
         former = bench.folder / "former"

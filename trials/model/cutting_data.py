@@ -53,12 +53,16 @@ class CuttingData:
 
 @dataclass(frozen=True, slots=True)
 class ExpectedHole:
-    """What one hole should look like in time: the cutting data with the hole they are used on."""
+    """What one hole should look like in time: the cutting data with the hole they are used on.
+
+    ``filter_delay_s``: by how much the drive's filter delays the load.
+    """
 
     cutting_data: CuttingData
     diameter_mm: float
     depth_mm: float
     point_angle_deg: float = 140.0
+    filter_delay_s: float = 0.0
 
     def __post_init__(self) -> None:
         require(self.diameter_mm > 0, "hole diameter", self.diameter_mm, "more than 0 mm")

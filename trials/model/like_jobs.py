@@ -26,6 +26,8 @@ class LikeJobs:
         currency: ISO 4217 code; None takes the one that most edges are paid in. Money of several
             currencies is never mixed.
         invented: invented trials instead of real ones; the two are never mixed.
+        wear_limit_mm: lives by this wear limit instead of each trial's own, mm; an edge that was
+            called worn before it reached this one only says that it lasted longer.
     """
 
     group: IsoGroup | None = None
@@ -35,6 +37,7 @@ class LikeJobs:
     depth_xd: Range | None = None
     currency: str | None = None
     invented: bool = False
+    wear_limit_mm: float | None = None
 
     def __post_init__(self) -> None:
         require(self.group is None or self.group in ISO_GROUPS, "ISO 513 group", self.group,
@@ -45,6 +48,8 @@ class LikeJobs:
         ):  # fmt: skip
             require(span is None or 0 < span[0] <= span[1] < 1e6, what, span,
                     "two values above 0, the lower one first")  # fmt: skip
+        require(self.wear_limit_mm is None or 0 < self.wear_limit_mm <= 5, "wear limit",
+                self.wear_limit_mm, "more than 0 and at most 5 mm")  # fmt: skip
 
     @classmethod
     def to(cls, trial: Trial) -> LikeJobs:

@@ -61,7 +61,7 @@ def from_plain(cls: type[T], data: object, where: str = "") -> T:
     where = where or cls.__name__.lower()
     if not isinstance(data, dict):
         raise InputError(where, got=data, allowed="a table of names and values")
-    hints, fields = _parts(cls)
+    hints, fields = _parts(cls)  # type: ignore[arg-type]  # any class is hashable
     for name in data:
         if name not in fields:
             near = difflib.get_close_matches(str(name), fields, n=1, cutoff=0.5)

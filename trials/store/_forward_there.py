@@ -25,7 +25,6 @@ from trials.store._forward_here import (
 )
 from trials.store._forward_memory import Portion
 from trials.store._forward_merge import Base, Merged, Values, merge, shown, tree
-from trials.store._run_rows import select_all_runs
 from trials.store._trial_rows import drill_rows, trial_columns
 from trials.store._types import now_utc
 
@@ -338,8 +337,9 @@ class Bringing:
             if key[0] not in _OWN and theirs != {"edits": []}
         )
         if self.unit.kind == "trial":
-            runs = select_all_runs(connection).get(self.unit.key)
-            changed = changed or bool(runs)
+            of_it = tables.run.c.trial_uuid == self.unit.key
+            runs = connection.execute(select(tables.run.c.uuid).where(of_it).limit(1)).first()
+            changed = changed or runs is not None
         if changed:
             self._tell("it was taken out here and worked on at the shop; it stays there")
             return

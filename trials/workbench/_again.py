@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
+from dataclasses import asdict, replace
 from itertools import islice
 from multiprocessing import get_context
 from pathlib import Path
@@ -20,7 +21,7 @@ from trials.workbench._again_find import AgainFound, AgainTask, find_again
 from trials.workbench._alone import recording_alone
 from trials.workbench._derive import with_figures
 from trials.workbench._edits import lay_on_again
-from trials.workbench._history_values import FoundAgain, OnAgain
+from trials.workbench._history_values import FindSettings, FoundAgain, OnAgain
 from trials.workbench._rebuild import keep_former, same_holes
 from trials.workbench._shop import Shop, expected_hole
 
@@ -30,7 +31,7 @@ _AHEAD = 3  # tasks that wait for each worker, so that none idles and memory sta
 
 def find_all_again(
     shop: Shop, *, trial: str | None, workers: int | None, scheduler: str | None, fresh: bool,
-    on_progress: OnAgain | None,
+    settings: FindSettings, on_progress: OnAgain | None,
 ) -> FoundAgain:  # fmt: skip
     """See `trials.workbench.Workbench.find_all_again`."""
     require(workers is None or workers >= 1, "workers", workers, "1 or more")
@@ -39,13 +40,13 @@ def find_all_again(
                          do="A cluster brings its own workers.")  # fmt: skip
     asked = shop.store.finished_recordings(trial)
     with FileLock(shop.folder.path / "locks" / "again.lock", "finding all holes again"):
-        done = _Done(shop.folder.path / "again.jsonl", trial, fresh)
+        done = _Done(shop.folder.path / "again.jsonl", trial, settings, fresh)
         ahead = [row for row in asked if str(row.recording) not in done.keys]
         total, same, changed, problems = len(asked), 0, 0, list[str]()
         keys = {(row.trial, row.run): str(row.recording) for row in ahead}
         before = len(asked) - len(ahead)
         with _share_out(workers, scheduler) as work:
-            for found in work(_tasks(shop, ahead, problems)):
+            for found in work(_tasks(shop, ahead, settings, problems)):
                 try:
                     other = _store(shop, found)
                 except HolewiseError as error:
@@ -68,9 +69,9 @@ class _Done:
     changes nothing.
     """
 
-    def __init__(self, path: Path, trial: str | None, fresh: bool) -> None:
+    def __init__(self, path: Path, trial: str | None, settings: FindSettings, fresh: bool) -> None:
         self._path = path
-        first = {"version": VERSION, "trial": trial}
+        first = {"version": VERSION, "trial": trial, "settings": asdict(settings)}
         self.keys: set[str] = set()
         lines = [] if fresh or not path.exists() else path.read_text("utf-8").splitlines()
         try:
@@ -89,18 +90,22 @@ class _Done:
         self._path.unlink(missing_ok=True)
 
 
-def _tasks(shop: Shop, rows: Iterable[Any], problems: list[str]) -> Iterator[AgainTask]:
+def _tasks(
+    shop: Shop, rows: Iterable[Any], settings: FindSettings, problems: list[str]
+) -> Iterator[AgainTask]:
     for row in rows:
         try:
-            yield _task(shop, row.trial, row.run)
+            yield _task(shop, row.trial, row.run, settings)
         except HolewiseError as error:
             problems.append(f"run {row.run} of {row.trial}: {error}")
 
 
-def _task(shop: Shop, trial_name: str, number: int) -> AgainTask:
+def _task(shop: Shop, trial_name: str, number: int, settings: FindSettings) -> AgainTask:
     trial, run = shop.store.trial(trial_name).trial, shop.store.run(trial_name, number).run
     recording = _finished(shop, trial_name, run)
-    expected = expected_hole(trial, run)
+    expected = None if settings.by_load_alone else expected_hole(trial, run)
+    if expected is not None and settings.filter_delay_s:
+        expected = replace(expected, filter_delay_s=settings.filter_delay_s)
     named = NamedFile(recording.trace or "", recording.trace_sha256 or "")
     trace = file_address(shop.folder, named)
     gaps = tuple(shop.store.gaps(trial_name, number))

@@ -23,7 +23,7 @@ class AgainTask:
     Args:
         trial, run: whose recording; trace, sha256: its samples.
         gaps: stretches without samples.
-        expected: what a hole should look like.
+        expected: what a hole should look like; None: it is to be found by the load alone.
         journal: read instead of the trace, where more than samples decides (a mapped cycle).
         line_format, mapping: of the journal.
     """
@@ -33,7 +33,7 @@ class AgainTask:
     trace: str
     sha256: str | None
     gaps: tuple[tuple[float, float, str], ...]
-    expected: ExpectedHole
+    expected: ExpectedHole | None
     journal: str | None = None
     line_format: AnyMapping[str, Any] | None = None
     mapping: AnyMapping[str, Any] | None = None

@@ -116,17 +116,20 @@ def edges_like(shop: Shop, like: LikeJobs, but: str | None = None) -> list[Edge]
         shop: where; like: which.
         but: a trial that is left out.
     """
-    jobs = {row.uuid: _job(row.uuid, row.plain) for row in shop.store.jobs(like)}
+    jobs = {row.uuid: _job(row.uuid, row.plain, like) for row in shop.store.jobs(like)}
     rows = [row for row in shop.store.edges(like) if row.trial_uuid in jobs]
     wear = shop.store.wear_of_edges(like)
-    found = [_edge(jobs[row.trial_uuid], row, wear.get(row.uuid, ())) for row in rows]
+    found = [_edge(jobs[row.trial_uuid], row, wear.get(row.uuid, ()), like) for row in rows]
     return [edge for edge in found if edge.job.name != but]
 
 
-def _job(key: uuid.UUID, plain: Any) -> Job:
+def _job(key: uuid.UUID, plain: Any, like: LikeJobs) -> Job:
     machine, hole = plain["machine"], plain["hole"]
     usual = 20_000.0
     limits = WearLimits(**plain.get("wear_limits", {})).filled(plain.get("wear_limit_mm", 0.3))
+    if like.wear_limit_mm is not None:
+        regrind = {"regrind_mm": limits.regrind_mm, "regrind_margin_mm": limits.regrind_margin_mm}
+        limits = WearLimits(**regrind).filled(like.wear_limit_mm)
     return Job(
         key, plain["name"], machine.get("name", ""), hole["diameter_mm"], hole["depth_mm"],
         bool(hole.get("through", False)), machine.get("rapid_mm_per_min", usual), limits,
@@ -135,13 +138,17 @@ def _job(key: uuid.UUID, plain: Any) -> Job:
     )  # fmt: skip
 
 
-def _edge(job: Job, row: Any, wear: tuple[WearReading, ...]) -> Edge:
+def _edge(job: Job, row: Any, wear: tuple[WearReading, ...], like: LikeJobs) -> Edge:
     data = CuttingData(
         row.speed_m_per_min, row.feed_mm_per_rev, row.peck_mode, row.peck_depth_xd,
         row.breakthrough_feed_factor, row.breakthrough_mm,
     )  # fmt: skip
+    end = row.end
+    if like.wear_limit_mm is not None and end == "worn":
+        most = max((one.largest_mm or 0.0 for one in wear), default=0.0)
+        end = "worn" if most >= like.wear_limit_mm else "stopped"  # worn by another limit
     raw = Run(
-        row.number, row.drill, data, "ended", row.end, row.holes, cycle_min=row.cycle_min,
+        row.number, row.drill, data, "ended", end, row.holes, cycle_min=row.cycle_min,
         wear=wear, batch=row.batch, machine=row.machine, regrinds_done=row.regrinds_done,
     )  # fmt: skip
     cycle = row.cycle_min

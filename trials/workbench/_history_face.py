@@ -9,7 +9,7 @@ import pandas as pd
 from trials.model import LikeJobs
 from trials.store import JobCount
 from trials.workbench import _history
-from trials.workbench._history_values import FoundAgain, History, OnAgain
+from trials.workbench._history_values import FindSettings, FoundAgain, History, OnAgain
 from trials.workbench._shop import Shop
 
 
@@ -40,7 +40,8 @@ class HistoryFace:
 
     def find_all_again(
         self, *, trial: str | None = None, workers: int | None = None,
-        scheduler: str | None = None, fresh: bool = False, on_progress: OnAgain | None = None,
+        scheduler: str | None = None, fresh: bool = False, settings: FindSettings | None = None,
+        on_progress: OnAgain | None = None,
     ) -> FoundAgain:  # fmt: skip
         """Find the holes of all finished recordings again, with the program as it is now.
 
@@ -54,6 +55,7 @@ class HistoryFace:
             scheduler: address of a Dask scheduler whose workers see the shop's folder under the
                 same path; needs the extra ``cluster``.
             fresh: begin from the first recording, whatever an interrupted call has done.
+            settings: find them otherwise than while they were recorded; None: the same way.
             on_progress: told how many are done, of how many, and which was the last.
 
         Raises:
@@ -64,7 +66,7 @@ class HistoryFace:
 
         return _again.find_all_again(
             self._shop, trial=trial, workers=workers, scheduler=scheduler, fresh=fresh,
-            on_progress=on_progress,
+            settings=settings or FindSettings(), on_progress=on_progress,
         )  # fmt: skip
 
     def traces(self, like: LikeJobs | None = None, *, rpm: bool = False) -> Iterator[pd.DataFrame]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from trials.errors import require
 from trials.model import LikeJobs
 
 if TYPE_CHECKING:  # scipy takes its time
@@ -140,6 +141,25 @@ class History:
 
 
 OnAgain = Callable[[int, int, str], None]  # done, of how many, the last one
+
+
+@dataclass(frozen=True, slots=True)
+class FindSettings:
+    """How holes are found again, where it is to be otherwise than while they were recorded.
+
+    Args:
+        filter_delay_s: so long the drive's filter delays the load; holes are given as much earlier.
+        by_load_alone: whatever cutting data say of a hole, as where they were noted wrong.
+    """
+
+    filter_delay_s: float = 0.0
+    by_load_alone: bool = False
+
+    def __post_init__(self) -> None:
+        require(0 <= self.filter_delay_s <= 5, "delay of the drive's filter", self.filter_delay_s,
+                "0 to 5 s")  # fmt: skip
+        require(not (self.by_load_alone and self.filter_delay_s), "delay of the drive's filter",
+                self.filter_delay_s, "none, where holes are found by the load alone")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
