@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import socket
+import threading
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -12,7 +14,7 @@ import waitress
 from dashboard.app import create_app
 from dashboard.door import MOST_BYTES
 from dashboard.sign_in import Rules, rules_for
-from trials.errors import SourceError
+from trials.errors import HolewiseError, SourceError
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
@@ -62,12 +64,21 @@ def serve(
             max_request_body_size=MOST_BYTES + 2**20, max_request_header_size=32 * 1024,
             channel_timeout=60,
         )  # fmt: skip
+        looked = threading.Thread(target=_look_through, args=(workbench,), name="first look")
+        looked.start()
         if on_ready is not None:
             on_ready(f"http://{_shown(host)}:{listening.getsockname()[1]}/")
         try:
             server.run()
         finally:
             server.close()
+            looked.join()
+
+
+def _look_through(workbench: Workbench) -> None:
+    """Read all trials once before somebody asks: of a thousand that takes seconds, later none."""
+    with contextlib.suppress(HolewiseError):  # a page that asks will say what is wrong
+        workbench.trials()
 
 
 def _shown(host: str) -> str:

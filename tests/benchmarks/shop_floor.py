@@ -32,6 +32,7 @@ from tests.helpers.example_trial import START, example_trial
 from tests.helpers.line_sender import ROOT
 from tests.helpers.postgres import PostgresServer
 from tests.helpers.processor_time import ProcessorTime
+from tests.helpers.table_in_docs import put, table
 from trials.logger import JournalReader, Kind, LineFormat, Mapping
 from trials.store import forward_status, shop_folder, use_server
 from trials.workbench import Workbench
@@ -128,6 +129,7 @@ def main() -> None:
     read.add_argument("--full", action="store_true")
     read.add_argument("--loggers", type=int)
     read.add_argument("--seconds", type=float)
+    read.add_argument("--write", type=Path, help="put the table between the marks of this file")
     asked = read.parse_args()
     if asked.what[:1] == ["send"]:
         send(int(asked.what[1]), int(asked.what[2]), Path(asked.what[3]))
@@ -135,10 +137,10 @@ def main() -> None:
         log(Path(asked.what[1]), asked.what[2], int(asked.what[3]), asked.what[4] == "resume")
     else:
         count = asked.loggers or (50 if asked.full else 3)
-        sys.exit(not run(count, asked.seconds or (600.0 if asked.full else 13.0)))
+        sys.exit(not run(count, asked.seconds or (600.0 if asked.full else 13.0), asked.write))
 
 
-def run(count: int, seconds: float) -> bool:
+def run(count: int, seconds: float, write: Path | None) -> bool:
     """The shop for so long, then the wait until all has caught up, then the table."""
     lines = int(seconds * RATE)
     dice = random.Random(1)
@@ -241,8 +243,20 @@ def run(count: int, seconds: float) -> bool:
         for process in senders:
             process.send_signal(signal.SIGTERM)
         ended = [process.wait() for process in senders]
-        return table(
-            place, shop, stations, names, notes, lines, killed, cuts, restarts, lag_s, ended, spent
+        return told(
+            place,
+            shop,
+            stations,
+            names,
+            notes,
+            lines,
+            killed,
+            cuts,
+            restarts,
+            lag_s,
+            ended,
+            spent,
+            write,
         )
 
 
@@ -271,10 +285,10 @@ def _changed(folder: Path) -> bool:
         memory.close()
 
 
-def table(
+def told(
     place: Path, shop: Path, stations: list[Path], names: list[str], notes: Path, lines: int,
     killed: int, cuts: int, restarts: int, lag_s: float, ended: list[int],
-    spent: tuple[dict[str, float], float],
+    spent: tuple[dict[str, float], float], write: Path | None,
 ) -> bool:  # fmt: skip
     """What was lost, doubled, late or different; whether all is as it should be."""
     sent = np.fromfile(notes, dtype=np.int64).reshape(len(stations), lines)
@@ -307,8 +321,7 @@ def table(
     seconds = lines / RATE
     groups, busy = spent
     share = {name: 100 * cores for name, cores in groups.items()}
-    print("| what | asked | seen |\n| --- | --- | --- |")
-    for what, asked, seen in (
+    rows = [
         ("loggers", "", len(stations)),
         ("values a second each, for s", "", f"{RATE}, {seconds:.0f}"),
         ("loggers killed, networks cut, server restarted", "", f"{killed}, {cuts}, {restarts}"),
@@ -326,8 +339,8 @@ def table(
         ("PostgreSQL; the machines and networks that are played, % of a core", "",
          f"{share['server']:.0f}; {share['machines'] + share['networks']:.0f}"),
         (f"all {os.cpu_count()} cores busy, %", "", f"{100 * busy:.0f}"),
-    ):  # fmt: skip
-        print(f"| {what} | {asked} | {seen} |")
+    ]  # fmt: skip
+    put(table(("what", "asked", "seen"), rows), write, "shop floor")
     return not (doubled or different or missing > killed)
 
 

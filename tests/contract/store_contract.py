@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 from tests.helpers.example_trial import START, example_trial
 from trials.errors import ConflictError, InputError, NotFoundError, StoreError
 from trials.model import CuttingData, Run, WearReading, Work
-from trials.store import HOLE_COLUMNS, Recording, Store
+from trials.store import HOLE_COLUMNS, Recording, Store, StoredAlarm
 
 
 def holes_frame(count: int, **changes: Any) -> pd.DataFrame:
@@ -381,6 +381,53 @@ class StoreContract:
             assert len(other.runs("bracket")) == 2
             other.change_run("bracket", 1, lambda run: replace(run, note="from there"))
         assert store.run("bracket", 1).run.note == "from there"
+
+    def test_the_whole_shop_is_read_again_where_it_changed(self, store: Store, url: str) -> None:
+        for name in ("a", "b", "c"):
+            store.add_trial(example_trial(name))
+            store.add_run(name, START)
+        before = store.trials_with_runs()
+        assert [one is two for one, two in zip(before, store.trials_with_runs(), strict=True)] == (
+            [True] * 3
+        )
+        with Store(url) as other:
+            changes = (
+                lambda: other.add_wear("a", 1, WearReading(0, vb_average_mm=0.1)),
+                lambda: other.change_run("a", 1, lambda run: replace(run, note="from there")),
+                lambda: other.add_run("a", START),
+                lambda: other.withdraw_run("a", 2),
+                lambda: other.change_trial("a", lambda one: replace(one, note="another")),
+                lambda: other.add_trial(example_trial("d")),
+            )
+            for change in changes:
+                change()
+                now = store.trials_with_runs()
+                with Store(url) as fresh:
+                    assert now == other.trials_with_runs() == fresh.trials_with_runs()
+                assert now != before
+                same = {id(one) for one in before} & {id(one) for one in now}
+                assert len(same) >= 2  # of trials that nobody touched
+                before = now
+
+    def test_a_recorded_run_comes_in_one_view(self, store: Store) -> None:
+        store.add_trial(example_trial())
+        store.add_run("bracket", START)
+        assert store.recorded("bracket", 1).recording is None
+        recording = self.recording("live")
+        store.start_recording("bracket", 1, recording)
+        gaps = [(1.0, 2.0, "logger stopped")]
+        store.finish_recording("bracket", 1, recording, holes_frame(3), gaps, drilled)
+        store.raise_alarm(recording.uuid, StoredAlarm(1, "over_limit", "Look.", 1.0))
+        found = store.recorded("bracket", 1)
+        assert found.trial == store.trial("bracket").trial
+        assert found.run == store.run("bracket", 1).run
+        assert found.recording == store.recordings("bracket", 1)[0]
+        assert list(found.gaps) == store.gaps("bracket", 1) == gaps
+        pd.testing.assert_frame_equal(found.holes, store.holes("bracket", 1))
+        pd.testing.assert_frame_equal(
+            store.recorded("bracket", 1, holes=False).holes, found.holes.head(0)
+        )
+        assert store.alarms_of(recording.uuid) == store.alarms("bracket", 1)
 
     # Schema
 

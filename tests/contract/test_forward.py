@@ -195,9 +195,13 @@ def test_a_reading_taken_back_goes_back_at_the_shop(station: Path, shop: Shop) -
     shop.send(station)
     with Workbench.open(station) as here, shop.bench() as there:
         key = here._shop.store.wear(NAME, 1)[0].uuid
+        there.trials()  # what is remembered of the whole shop is read again where it changes
         here._shop.store.remove_wear(NAME, 1, key, who="anna")
         shop.send(station)
         assert [one.hole for one in there.run(NAME, 1).wear] == [5]
+        ((_, runs),) = (one for one in there._shop.store.trials_with_runs()
+                        if one[0].trial.name == NAME)  # fmt: skip
+        assert [one.hole for one in runs[0].wear] == [5]
         here._shop.store.restore_wear(NAME, 1, key)
         shop.send(station)
         assert [one.hole for one in there.run(NAME, 1).wear] == [3, 5]

@@ -16,7 +16,7 @@ from trials.holes.edits import (
     merge_holes,
     split_hole,
 )
-from trials.holes.finder import HoleFinder, find_holes, to_frame
+from trials.holes.finder import HoleFinder, find_holes, frame_of, to_frame
 from trials.holes.hole import COLUMNS, FLAG_MEANS, Hole
 from trials.holes.stretch import measure_stretch, peck_marks, split_place
 from trials.holes.trend import (
@@ -49,6 +49,7 @@ __all__ = [
     "feature_trend",
     "feature_trends",
     "find_holes",
+    "frame_of",
     "hole_from_plain",
     "hole_to_plain",
     "holes_of",

@@ -48,6 +48,7 @@ from trials.store._photo_files import (
     write_photo,
 )
 from trials.store._private import secret_key, write_whole
+from trials.store._recorded_rows import RecordedRun
 from trials.store._recording_rows import HOLE_COLUMNS, FinishedRecording, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import HEAD, UPGRADE_COMMAND, Upgrade
@@ -71,6 +72,7 @@ from trials.store._traces import TraceFile, TraceWriter, read_trace
 from trials.store._trial_rows import StoredTrial
 from trials.store._types import now_utc
 from trials.store._wear_rows import StoredWear
+from trials.store._whole_shop import TrialWithRuns
 
 __all__ = [
     "HEAD",
@@ -104,6 +106,7 @@ __all__ = [
     "People",
     "Person",
     "PlainPhoto",
+    "RecordedRun",
     "Recording",
     "Role",
     "RowsToPut",
@@ -123,6 +126,7 @@ __all__ = [
     "TraceExtent",
     "TraceFile",
     "TraceWriter",
+    "TrialWithRuns",
     "Upgrade",
     "Waiting",
     "back_up_shop",

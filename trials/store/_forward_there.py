@@ -82,6 +82,7 @@ class Bringing:
     trial_plain: Mapping[str, Any] | None = None
     portion: Portion = field(init=False)
     wrote: bool = False
+    _wear_changed: bool = field(default=False, init=False)
 
     def __post_init__(self) -> None:
         signature = None if self.here is None else self.unit.signature
@@ -110,6 +111,16 @@ class Bringing:
             self._row_gone(connection, kind, key, there)
         for (kind, key), series in self.new_series.items():
             self._series(connection, kind, key, series)
+        if self._wear_changed and (self.unit.kind, str(self.unit.key)) in there.rows:
+            self._changed_run(connection)
+
+    def _changed_run(self, connection: Connection) -> None:
+        """A reading changes its run, as it does where it is entered."""
+        run = tables.run
+        connection.execute(
+            update(run).where(run.c.uuid == self.unit.key)
+            .values(version=run.c.version + 1, changed_utc=now_utc())
+        )  # fmt: skip
 
     def _sent_again_if_gone(self, there: UnitRows) -> None:
         """A run or trial that the shop took out, and that was worked on here, comes again."""
@@ -130,6 +141,7 @@ class Bringing:
                 return  # the shop took it out; nothing was changed here since
             if base is not None:
                 self._tell(f"{_word(kind)}taken out at the shop and changed here; sent again")
+            self._wear_changed = self._wear_changed or kind == "wear_reading"
             given = self._insert(connection, kind, key, now)
             self.portion.sent[kind, key] = Base(dict(now), {**now, **given})
             self.wrote = True
@@ -145,6 +157,7 @@ class Bringing:
                 f"{shorten(one.there)}; {stays}"
             )
         if merged.changes:
+            self._wear_changed = self._wear_changed or kind == "wear_reading"
             self._update(connection, kind, key, merged, theirs, there)
             self.wrote = True
         if merged.base != base:
@@ -211,6 +224,7 @@ class Bringing:
         if theirs != base.there and kind not in _OWN:
             self._tell(f"{_word(kind)}taken out here and changed at the shop; it stays there")
             return
+        self._wear_changed = self._wear_changed or kind == "wear_reading"
         if kind == "hole_edit":
             self._put_edits(connection, key, [])
         else:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -12,16 +11,12 @@ from typing import Any, Literal
 import pandas as pd
 from sqlalchemy import Connection, delete, insert, select, update
 
+from trials.holes import frame_of
 from trials.store import _tables as tables
 from trials.store._types import now_utc, plain
 
 # The columns of `trials.holes.find_holes`, in its order; a test keeps the two together.
 HOLE_COLUMNS = tuple(c.name for c in tables.hole.columns if c.name != "recording_uuid")
-_KINDS = {
-    name: "int64" if name in ("number", "pecks") else "float64"
-    for name in HOLE_COLUMNS
-    if name not in ("flags", "peck_peaks_pct")
-} | {"flags": "str", "peck_peaks_pct": "object"}
 _MAY_BE_UNKNOWN = tuple(c.name for c in tables.hole.columns if c.nullable)
 
 
@@ -108,14 +103,15 @@ def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.Da
     connection.execute(
         delete(tables.hole).where(tables.hole.c.recording_uuid == recording_uuid, again)
     )
+    columns = {name: holes[name].tolist() for name in HOLE_COLUMNS}
+    columns["peck_peaks_pct"] = [plain(peaks) for peaks in columns["peck_peaks_pct"]]
+    for name in _MAY_BE_UNKNOWN:
+        columns[name] = [None if value is None or value != value else value
+                         for value in columns[name]]  # fmt: skip
     rows = [
-        {"recording_uuid": recording_uuid, **{name: plain(row[name]) for name in HOLE_COLUMNS}}
-        for row in holes.to_dict("records")
+        {"recording_uuid": recording_uuid, **dict(zip(HOLE_COLUMNS, values, strict=True))}
+        for values in zip(*columns.values(), strict=True)
     ]
-    for row in rows:
-        for name in _MAY_BE_UNKNOWN:
-            if row[name] is not None and math.isnan(row[name]):
-                row[name] = None
     connection.execute(insert(tables.hole), rows)
 
 
@@ -146,6 +142,7 @@ class FinishedRecording:
     trace: str
     trace_sha256: str | None
     samples: int
+    run_uuid: uuid.UUID
 
 
 def select_finished(connection: Connection, trial: str | None) -> list[FinishedRecording]:
@@ -153,7 +150,7 @@ def select_finished(connection: Connection, trial: str | None) -> list[FinishedR
     found, run, of = tables.recording, tables.run, tables.trial
     query = (
         select(of.c.name, run.c.number, found.c.uuid, found.c.trace, found.c.trace_sha256,
-               found.c.samples)
+               found.c.samples, run.c.uuid)
         .join(run, run.c.uuid == found.c.run_uuid)
         .join(of, of.c.uuid == run.c.trial_uuid)
         .where(found.c.trace.is_not(None), run.c.state.in_(("drilled", "ended")))
@@ -172,10 +169,7 @@ def select_holes(connection: Connection, recordings: Iterable[uuid.UUID]) -> pd.
         .where(tables.hole.c.recording_uuid.in_(list(recordings)))
         .order_by(tables.hole.c.number)
     )
-    rows = [tuple(row) for row in connection.execute(query)]
-    frame = pd.DataFrame(rows, columns=list(HOLE_COLUMNS))
-    frame["peck_peaks_pct"] = [tuple(peaks) for peaks in frame["peck_peaks_pct"]]
-    return frame.astype(_KINDS)
+    return frame_of([tuple(row) for row in connection.execute(query)])
 
 
 def select_gaps(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
@@ -96,15 +96,21 @@ def select_runs(connection: Connection, trial_name: str) -> list[StoredRun]:
         .order_by(tables.run.c.number)
     ).all()
     wear = _wear(connection, [row.uuid for row in rows])
-    return [_stored(row, wear[row.uuid]) for row in rows]
+    return [_stored(row, wear.get(row.uuid, ())) for row in rows]
 
 
-def select_all_runs(connection: Connection) -> dict[uuid.UUID, list[Run]]:
-    """The runs of every trial by the trial's UUID."""
-    wear = _wear(connection, None)
+def select_runs_of_trials(
+    connection: Connection, trials: Iterable[uuid.UUID] | None = None
+) -> dict[uuid.UUID, list[Run]]:
+    """The runs of every trial, or of some of them, by the trial's UUID."""
+    query = select(tables.run).order_by(tables.run.c.number)
+    if trials is not None:
+        query = query.where(tables.run.c.trial_uuid.in_(list(trials)))
+    rows = connection.execute(query).all()
+    wear = _wear(connection, None if trials is None else [row.uuid for row in rows])
     found: dict[uuid.UUID, list[Run]] = defaultdict(list)
-    for row in connection.execute(select(tables.run).order_by(tables.run.c.number)):
-        found[row.trial_uuid].append(_stored(row, wear[row.uuid]).run)
+    for row in rows:
+        found[row.trial_uuid].append(_stored(row, wear.get(row.uuid, ())).run)
     return found
 
 
@@ -120,6 +126,11 @@ def select_run(
         NotFoundError: no such trial or run, or with no number, none that is open.
     """
     stored = select_trial(connection, trial_name, to_change=to_change)
+    return select_run_of(connection, stored, number)
+
+
+def select_run_of(connection: Connection, stored: StoredTrial, number: int | None) -> StoredRun:
+    """The same of a trial that was read already."""
     query = select(tables.run).where(tables.run.c.trial_uuid == stored.uuid)
     if number is None:
         query = query.where(tables.run.c.state != "ended")
@@ -131,7 +142,7 @@ def select_run(
     row = connection.execute(query.order_by(at_work, in_order).limit(1)).one_or_none()
     if row is None:
         raise _no_run(connection, stored, number)
-    return _stored(row, _wear(connection, [row.uuid])[row.uuid])
+    return _stored(row, _wear(connection, [row.uuid]).get(row.uuid, ()))
 
 
 def _no_run(connection: Connection, stored: StoredTrial, number: int | None) -> NotFoundError:
@@ -231,15 +242,16 @@ def _columns(run: Run) -> dict[str, Any]:
 def _wear(
     connection: Connection, runs: Sequence[uuid.UUID] | None
 ) -> dict[uuid.UUID, tuple[WearReading, ...]]:
-    found: dict[uuid.UUID, tuple[WearReading, ...]] = defaultdict(tuple)
     wear = tables.wear_reading
-    query = select(wear).where(wear.c.removed_utc.is_(None))
+    query = select(wear.c.run_uuid, *(wear.c[name] for name in _WEAR))
+    query = query.where(wear.c.removed_utc.is_(None))
     query = query.order_by(wear.c.hole, wear.c.position)
     if runs is not None:
         query = query.where(wear.c.run_uuid.in_(runs))
-    for row in connection.execute(query):
-        found[row.run_uuid] += (WearReading(**{name: row._mapping[name] for name in _WEAR}),)
-    return found
+    found: dict[uuid.UUID, list[WearReading]] = defaultdict(list)
+    for key, *values in connection.execute(query):
+        found[key].append(WearReading(*values))
+    return {key: tuple(readings) for key, readings in found.items()}
 
 
 def _stored(row: Row[Any], wear: tuple[WearReading, ...]) -> StoredRun:

@@ -36,16 +36,20 @@ from trials.store._merge_rows import Merge
 from trials.store._operation_rows import OperationRows
 from trials.store._packing import PackedTrial
 from trials.store._photo_rows import PhotoRows
+from trials.store._recorded_rows import RecordedRows
 from trials.store._recording_rows import FinishedRecording, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._taken_rows import RowsToPut, TakenIn
 from trials.store._trial_rows import StoredTrial
 from trials.store._wear_rows import WearRows
+from trials.store._whole_shop import WholeShop
 
 GapRow = tuple[float, float, str]
 
 
-class Store(FileRows, HistoryRows, OperationRows, PhotoRows, WearRows):
+class Store(
+    FileRows, HistoryRows, OperationRows, PhotoRows, RecordedRows, WearRows, WholeShop
+):
     """Trials, runs, wear readings, photos, recordings, holes and gaps.
 
     Every method is one transaction: it holds as a whole or changes nothing. It can be used by
@@ -60,6 +64,7 @@ class Store(FileRows, HistoryRows, OperationRows, PhotoRows, WearRows):
 
     def __init__(self, url: str | URL) -> None:
         """Open a store by SQLAlchemy URL; its schema must be there and up to date."""
+        super().__init__()
         self._database = Database(url)
         try:
             schema.check_schema(self._database)
@@ -158,15 +163,6 @@ class Store(FileRows, HistoryRows, OperationRows, PhotoRows, WearRows):
         """Every run of a trial in the order of their numbers."""
         with self._database.reading() as connection:
             return run_rows.select_runs(connection, trial)
-
-    def trials_with_runs(self) -> list[tuple[StoredTrial, list[Run]]]:
-        """Every trial with its runs, read as one view."""
-        with self._database.reading() as connection:
-            runs = run_rows.select_all_runs(connection)
-            return [
-                (stored, runs.get(stored.uuid, []))
-                for stored in trial_rows.select_trials(connection)
-            ]
 
     def change_run(
         self,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -66,9 +66,13 @@ def select_trial(connection: Connection, name: str, *, to_change: bool = False) 
     return _stored(row)
 
 
-def select_trials(connection: Connection) -> list[StoredTrial]:
-    """Every trial, the one changed last first."""
+def select_trials(
+    connection: Connection, keys: Iterable[uuid.UUID] | None = None
+) -> list[StoredTrial]:
+    """Every trial, or those of some keys, the one changed last first."""
     query = select(tables.trial).order_by(tables.trial.c.changed_utc.desc(), tables.trial.c.name)
+    if keys is not None:
+        query = query.where(tables.trial.c.uuid.in_(list(keys)))
     return [_stored(row) for row in connection.execute(query)]
 
 

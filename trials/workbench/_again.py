@@ -14,11 +14,15 @@ from pathlib import Path
 from typing import Any
 
 from trials.errors import ConflictError, HolewiseError, InputError, require
-from trials.model import Run
-from trials.store import FileLock, NamedFile, Recording, file_address
+from trials.store import FileLock, FinishedRecording, NamedFile, RecordedRun, Recording, file_address
 from trials.version import VERSION
-from trials.workbench._again_find import AgainFound, AgainTask, find_again
-from trials.workbench._alone import recording_alone
+from trials.workbench._again_find import (
+    AgainFound,
+    AgainTask,
+    find_again,
+    find_some_again,
+)
+from trials.workbench._alone import run_alone
 from trials.workbench._derive import with_figures
 from trials.workbench._edits import lay_on_again
 from trials.workbench._history_values import FindSettings, FoundAgain, OnAgain
@@ -26,6 +30,7 @@ from trials.workbench._rebuild import keep_former, same_holes
 from trials.workbench._shop import Shop, expected_hole
 
 Work = Callable[[Iterable[AgainTask]], Iterator[AgainFound]]
+_TOGETHER = 4  # recordings of one task on a cluster
 _AHEAD = 3  # tasks that wait for each worker, so that none idles and memory stays small
 
 
@@ -43,17 +48,18 @@ def find_all_again(
         done = _Done(shop.folder.path / "again.jsonl", trial, settings, fresh)
         ahead = [row for row in asked if str(row.recording) not in done.keys]
         total, same, changed, problems = len(asked), 0, 0, list[str]()
-        keys = {(row.trial, row.run): str(row.recording) for row in ahead}
+        rows = {(row.trial, row.run): row for row in ahead}
         before = len(asked) - len(ahead)
         with _share_out(workers, scheduler) as work:
             for found in work(_tasks(shop, ahead, settings, problems)):
                 try:
-                    other = _store(shop, found)
+                    row = rows[found.trial, found.run]
+                    other = _store(shop, row, found)
                 except HolewiseError as error:
                     problems.append(f"run {found.run} of {found.trial}: {error}")
                 else:
                     changed, same = changed + other, same + (not other)
-                    done.add(keys[found.trial, found.run])
+                    done.add(str(row.recording))
                 if on_progress is not None:
                     on_progress(before + same + changed + len(problems), total,
                                 f"run {found.run} of {found.trial}")  # fmt: skip
@@ -91,7 +97,7 @@ class _Done:
 
 
 def _tasks(
-    shop: Shop, rows: Iterable[Any], settings: FindSettings, problems: list[str]
+    shop: Shop, rows: Iterable[FinishedRecording], settings: FindSettings, problems: list[str]
 ) -> Iterator[AgainTask]:
     for row in rows:
         try:
@@ -101,14 +107,14 @@ def _tasks(
 
 
 def _task(shop: Shop, trial_name: str, number: int, settings: FindSettings) -> AgainTask:
-    trial, run = shop.store.trial(trial_name).trial, shop.store.run(trial_name, number).run
-    recording = _finished(shop, trial_name, run)
+    found = shop.store.recorded(trial_name, number, holes=False)
+    trial, run, gaps = found.trial, found.run, found.gaps
+    recording = _finished(found)
     expected = None if settings.by_load_alone else expected_hole(trial, run)
     if expected is not None and settings.filter_delay_s:
         expected = replace(expected, filter_delay_s=settings.filter_delay_s)
     named = NamedFile(recording.trace or "", recording.trace_sha256 or "")
     trace = file_address(shop.folder, named)
-    gaps = tuple(shop.store.gaps(trial_name, number))
     if not recording.mapping.get("cycle"):
         return AgainTask(trial_name, number, trace, recording.trace_sha256, gaps, expected)
     if recording.journal is None:
@@ -120,32 +126,31 @@ def _task(shop: Shop, trial_name: str, number: int, settings: FindSettings) -> A
     )  # fmt: skip
 
 
-def _finished(shop: Shop, trial: str, run: Run) -> Recording:
-    recording = shop.recording(trial, run.number)
+def _finished(found: RecordedRun) -> Recording:
+    recording, run = found.recording, found.run
     if recording is None or recording.trace is None or run.state not in ("drilled", "ended"):
         raise ConflictError(f"it is {run.state}", allowed="a finished recording")
     return recording
 
 
-def _store(shop: Shop, found: AgainFound) -> bool:
+def _store(shop: Shop, row: FinishedRecording, found: AgainFound) -> bool:
     """Store what is otherwise, with a copy of what was; whether anything was."""
     if found.holes is None:
         raise ConflictError(found.problem)
-    trial = shop.store.trial(found.trial).trial
-    with recording_alone(shop, found.trial, found.run) as run:
-        recording = _finished(shop, found.trial, run)
-        was = shop.store.holes(found.trial, found.run)
-        if len(was) == len(found.holes) and same_holes(was, found.holes):
+    trial, run = found.trial, found.run
+    with run_alone(shop, row.run_uuid, trial, run):
+        was = shop.store.recorded(trial, run)
+        recording = _finished(was)
+        if len(was.holes) == len(found.holes) and same_holes(was.holes, found.holes):
             return False
-        keep_former(shop, found.trial, found.run, recording, with_trace=False)
-        holes, edits, said = lay_on_again(shop, found.trial, found.run, recording, found.holes)
-        gaps = shop.store.gaps(found.trial, found.run)
+        keep_former(shop, trial, run, recording, was.holes, was.gaps, with_trace=False)
+        holes, edits, said = lay_on_again(shop, list(was.edits), recording, found.holes)
         shop.store.finish_recording(
-            found.trial, found.run, recording, found.holes, gaps,
-            lambda now: with_figures(trial, now, holes),
+            trial, run, recording, found.holes, was.gaps,
+            lambda now: with_figures(was.trial, now, holes),
         )  # fmt: skip
         if said:
-            shop.store.keep_edits(found.trial, found.run, recording.uuid, edits, lambda now: now)
+            shop.store.keep_edits(trial, run, recording.uuid, edits, lambda now: now)
     return True
 
 
@@ -199,16 +204,18 @@ def _client(scheduler: str) -> Any:
 
 
 def _on_cluster(client: Any, tasks: Iterable[AgainTask]) -> Iterator[AgainFound]:
+    """Some recordings in each task: handing one on costs nearly as much as a short one takes."""
     import distributed
 
     source = iter(tasks)
+    parts = iter(lambda: tuple(islice(source, _TOGETHER)), ())
     most = _AHEAD * max(1, sum(client.nthreads().values()))
-    first = [client.submit(find_again, task, pure=False) for task in islice(source, most)]
+    first = [client.submit(find_some_again, part, pure=False) for part in islice(parts, most)]
     if not first:
         return
     as_completed: Any = distributed.as_completed  # it has no types
     going = as_completed(first, with_results=True, loop=client.loop)
     for _, found in going:
-        for task in islice(source, 1):
-            going.add(client.submit(find_again, task, pure=False))
-        yield found
+        for part in islice(parts, 1):
+            going.add(client.submit(find_some_again, part, pure=False))
+        yield from found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as AnyMapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -57,6 +58,11 @@ def find_again(task: AgainTask) -> AgainFound:
         return AgainFound(task.trial, task.run, to_frame(found))
     except (HolewiseError, OSError) as error:
         return AgainFound(task.trial, task.run, None, str(error))
+
+
+def find_some_again(tasks: Sequence[AgainTask]) -> list[AgainFound]:
+    """Several recordings, one after the other."""
+    return [find_again(task) for task in tasks]
 
 
 def _from_trace(finder: HoleFinder, task: AgainTask) -> list[Any]:

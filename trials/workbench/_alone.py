@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -18,6 +19,10 @@ def recording_alone(shop: Shop, trial_name: str, number: int | None) -> Iterator
         ConflictError: another process records it; says which.
     """
     stored = shop.store.run(trial_name, number)
-    what = f"recording run {stored.run.number} of {trial_name}"
-    with FileLock(shop.folder.run_lock(stored.uuid), what):
+    with run_alone(shop, stored.uuid, trial_name, stored.run.number):
         yield shop.store.run(trial_name, stored.run.number).run
+
+
+def run_alone(shop: Shop, key: uuid.UUID, trial_name: str, number: int) -> FileLock:
+    """The lock of a run whose key is known; to be held by a ``with``."""
+    return FileLock(shop.folder.run_lock(key), f"recording run {number} of {trial_name}")

@@ -22,7 +22,14 @@ if TYPE_CHECKING:  # scipy and plotly take their time; a run can be planned with
 
 def summaries(shop: Shop) -> list[TrialSummary]:
     """Every trial in a line, the one changed last first."""
-    return [_summary(stored.trial, runs) for stored, runs in shop.store.trials_with_runs()]
+    found = []
+    for one in shop.store.trials_with_runs():
+        stored, runs = one
+        known = shop.lines.get(stored.uuid)
+        if known is None or known[0] is not one:  # the store gives the same object while it is so
+            known = shop.lines[stored.uuid] = (one, _summary(stored.trial, runs))
+        found.append(known[1])
+    return found
 
 
 def _summary(trial: Trial, runs: list[Run]) -> TrialSummary:

@@ -160,10 +160,9 @@ def redo(
 
 
 def lay_on_again(
-    shop: Shop, trial: str, number: int, recording: Recording, found: pd.DataFrame
+    shop: Shop, edits: list[StoredEdit], recording: Recording, found: pd.DataFrame
 ) -> tuple[pd.DataFrame, list[StoredEdit], str]:
     """Edits on holes that were found anew: holes, edits measured anew, and what to say of it."""
-    edits = shop.store.edits(trial, number)
     standing = [place for place, edit in enumerate(edits) if edit.stands]
     if not standing:
         return found, edits, ""

@@ -6,7 +6,7 @@ import hashlib
 import json
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AnyMapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -144,7 +144,10 @@ def rebuild(
         if replaced:
             # Under a name of its own until the store knows it: a kill in between harms nothing.
             name = name.with_name(f"{again.recording.uuid}-{new.sha256[:12]}.parquet")
-            keep_former(shop, trial_name, run.number, before)
+            keep_former(
+                shop, trial_name, run.number, before,
+                shop.store.holes(trial_name, run.number), shop.store.gaps(trial_name, run.number),
+            )  # fmt: skip
         new.path.replace(name)
         derived = replace(again.derived, trace=replace(new, path=name))
         summary = store_derived(
@@ -167,8 +170,9 @@ def _file_holds(shop: Shop, recording: Recording, sha256: str) -> bool:
 
 
 def keep_former(
-    shop: Shop, trial: str, number: int, recording: Recording, *, with_trace: bool = True
-) -> Path:
+    shop: Shop, trial: str, number: int, recording: Recording, holes: pd.DataFrame,
+    gaps: Sequence[tuple[float, float, str]], *, with_trace: bool = True,
+) -> Path:  # fmt: skip
     """Copy what is replaced: holes, gaps, settings, and the trace unless that stays."""
     stamp = now_utc().strftime("%Y%m%dT%H%M%S%fZ")
     folder = shop.folder.former / f"{recording.uuid}-{stamp}"
@@ -178,13 +182,13 @@ def keep_former(
         trace = None if recording.trace is None else shop.folder.inside(recording.trace)
         if with_trace and trace is not None and trace.exists():
             shutil.copy2(trace, partial / "trace.parquet")
-        shop.store.holes(trial, number).to_csv(partial / "holes.csv", index=False)
+        holes.to_csv(partial / "holes.csv", index=False)
         plain = {
             "trial": trial, "run": number, "recording": str(recording.uuid),
             "source": recording.source, "line_format": dict(recording.line_format),
             "mapping": dict(recording.mapping), "trace_sha256": recording.trace_sha256,
             "samples": recording.samples, "counters": dict(recording.counters),
-            "gaps": shop.store.gaps(trial, number),
+            "gaps": list(gaps),
         }  # fmt: skip
         (partial / "recording.json").write_text(json.dumps(plain, indent=2), encoding="utf-8")
         partial.replace(folder)
@@ -273,7 +277,9 @@ def store_derived(
     gaps = [(gap.start_s, gap.end_s, gap.reason) for gap in derived.gaps]
 
     # Edits are laid on what was found now; the found holes are stored as they were found.
-    holes, edits, said = lay_on_again(shop, trial.name, run.number, recording, derived.holes)
+    holes, edits, said = lay_on_again(
+        shop, shop.store.edits(trial.name, run.number), recording, derived.holes
+    )
 
     nothing_heard = recording.kind == "live" and not counters.get("bytes")
     if nothing_heard:

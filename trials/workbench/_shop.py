@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,17 +24,22 @@ from trials.store import (
 )
 
 if TYPE_CHECKING:
-    from trials.store import FinishedRecording
+    from trials.store import FinishedRecording, TrialWithRuns
     from trials.workbench._alarm_board import AlarmBoard
+    from trials.workbench._values import TrialSummary
 
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """One shop: a folder, the store in it, and the alarms of what this process records now."""
+    """One shop: a folder, the store in it, and the alarms of what this process records now.
+
+    ``lines``: every trial in a line, by its key, with what it was made from.
+    """
 
     folder: ShopFolder
     store: Store
     boards: dict[tuple[str, int], AlarmBoard] = field(default_factory=dict)
+    lines: dict[uuid.UUID, tuple[TrialWithRuns, TrialSummary]] = field(default_factory=dict)
 
     def journal(self, recording: Recording) -> Path:
         """The folder of a recording's journal.

@@ -3,13 +3,13 @@
 50 trials, 200 runs and a trace of a million samples; then an hour of drilling in five minutes with
 the live page open, and 20 who watch it. It prints a table, or with ``--write FILE`` puts it between
 the marks in that file. ``--quick`` does the same small, in half a minute; ``--only`` does a part.
+``--server`` shows every page of a shop of 1,000 trials and 10,000 runs on PostgreSQL instead.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
-import platform
 import shutil
 import tempfile
 import time
@@ -19,25 +19,48 @@ from playwright.sync_api import sync_playwright
 
 from dashboard import links, texts
 from dashboard.pages.live import TICK_MS
+from dashboard.texts import history as history_texts
 from tests.benchmarks.dashboard import watch
-from tests.benchmarks.dashboard.shop import LARGE, LIVE, QUICK, Size, drilling, fill
+from tests.benchmarks.dashboard.shop import (
+    FEW,
+    LARGE,
+    LIVE,
+    MANY,
+    QUICK,
+    Size,
+    drilling,
+    fill,
+    fill_many,
+)
 from tests.browser.conftest import ARGUMENTS, served
+from tests.helpers.table_in_docs import put, table
+from trials.workbench import Workbench
 
 Row = tuple[str, str, str]
-MARKS = ("<!-- figures -->\n", "<!-- end of figures -->")
+HEAD = ("what", "to reach", "seen: middle (longest)")
 
 
-def pages(folder: Path, chromium: str, times: int) -> list[Row]:
-    """First paint, page change and zoom."""
+PAINTED = (
+    ("the shop's trials", links.HOME), ("the large trial", links.trial(LARGE)),
+    ("its holes, the long trace", links.holes(LARGE)), ("at the machine", links.live(LIVE)),
+    ("its wear and life", links.wear(LARGE)),
+)  # fmt: skip
+REST = (
+    ("its progress", links.progress(LARGE)), ("its drills compared", links.compare(LARGE)),
+    ("look at the drill", links.look(LARGE)), ("hand over", links.hand_over(LARGE)),
+    ("share", links.share(LARGE)), ("history", links.history()), ("health", links.health()),
+    ("begin a trial", links.start()), ("take in", links.take_in()), ("settings", links.settings()),
+)  # fmt: skip
+
+
+def pages(folder: Path, chromium: str, times: int, *, every: bool = False) -> list[Row]:
+    """First paint, page change and zoom; with ``every`` page of the dashboard."""
     rows: list[Row] = []
     with served(folder) as (address, _), sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
-        for name, path in (
-            ("the shop's trials", links.HOME), ("the large trial", links.trial(LARGE)),
-            ("its holes, the long trace", links.holes(LARGE)), ("at the machine", links.live(LIVE)),
-            ("its wear and life", links.wear(LARGE)),
-        ):  # fmt: skip
-            middle, longest = watch.first_paint(browser, address, path, times)
+        for name, path in (*PAINTED, *(REST if every else ())):
+            form = (name, path) in REST
+            middle, longest = watch.first_paint(browser, address, path, times, form=form)
             rows.append((f"first paint: {name}", "≤ 2 s", f"{middle:.2f} s ({longest:.2f} s)"))
         page = browser.new_page(viewport={"width": 1440, "height": 900})
         page.goto(address.rstrip("/") + links.trial(LARGE))
@@ -46,6 +69,16 @@ def pages(folder: Path, chromium: str, times: int) -> list[Row]:
                      texts.TRIAL_COMPARE):  # fmt: skip
             middle, longest = watch.page_change(page, link, texts.TRIAL_OVERVIEW, times)
             rows.append((f"page change: to {link}", "≤ 1 s", f"{middle:.2f} s ({longest:.2f} s)"))
+        if every:
+            for link, title in ((texts.NAV_TRIALS, texts.TRIALS_TITLE),
+                                (texts.NAV_HISTORY, history_texts.TITLE)):  # fmt: skip
+                middle, longest = watch.head_change(page, link, title, links.trial(LARGE), times)
+                rows.append(
+                    (f"page change: to {link}", "≤ 1 s", f"{middle:.2f} s ({longest:.2f} s)")
+                )
+            middle, longest = watch.answered(browser, address, links.history(), times)
+            rows.append(("history: answers of the first question", "≤ 2 s",
+                         f"{middle:.2f} s ({longest:.2f} s)"))  # fmt: skip
         page.goto(address.rstrip("/") + links.holes(LARGE))
         page.locator("main article h1").wait_for()
         page.wait_for_timeout(1000)
@@ -59,6 +92,19 @@ def pages(folder: Path, chromium: str, times: int) -> list[Row]:
         )
         browser.close()
     return rows
+
+
+def on_server(folder: Path, chromium: str, size: Size, times: int) -> list[Row]:
+    """The pages of a shop of years whose tables are on a PostgreSQL server of its own."""
+    from tests.helpers.postgres import PostgresServer
+
+    fill_many(folder, size)
+    server = PostgresServer()
+    try:
+        Workbench.use_server(folder, server.new_database())
+        return pages(folder, chromium, times, every=True)
+    finally:
+        server.stop()
 
 
 def live(folder: Path, chromium: str, hours: float, faster: float) -> list[Row]:
@@ -109,15 +155,11 @@ def many(folder: Path, number: int, seconds: float) -> list[Row]:
     ]  # fmt: skip
 
 
-def table(rows: list[Row]) -> str:
-    lines = ["| what | to reach | seen: middle (longest) |", "| --- | --- | --- |"]
-    return "\n".join([*lines, *(f"| {' | '.join(row)} |" for row in rows)]) + "\n"
-
-
 def main() -> None:
     told = argparse.ArgumentParser(prog="python -m tests.benchmarks.dashboard", description=__doc__)
     told.add_argument("--quick", action="store_true", help="small sizes, half a minute")
     told.add_argument("--only", choices=("pages", "live", "viewers"), help="one part alone")
+    told.add_argument("--server", action="store_true", help="every page, a large shop on a server")
     told.add_argument("--write", type=Path, help="put the table between the marks of this file")
     asked = told.parse_args()
     chromium = os.environ.get("HOLEWISE_CHROMIUM") or shutil.which("chromium") or "chromium"
@@ -126,27 +168,23 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "shop"
         folder.mkdir()
+        if asked.server:
+            size = FEW if asked.quick else MANY
+            rows = on_server(folder, chromium, size, 2 if asked.quick else 5)
+            put(table(HEAD, rows), asked.write, "pages")
+            return
         began = time.perf_counter()
         fill(folder, size if asked.only in (None, "pages") else QUICK)
         print(f"{size} filled in {time.perf_counter() - began:.0f} s")
         if asked.only in (None, "pages"):
             rows += pages(folder, chromium, 2 if asked.quick else 5)
-            print(table(rows))
+            print(table(HEAD, rows))
         if asked.only in (None, "live"):
             rows += live(folder, chromium, *((0.06, 12.0) if asked.quick else (1.0, 12.0)))
-            print(table(rows))
+            print(table(HEAD, rows))
         if asked.only in (None, "viewers"):
             rows += many(folder, 20, 5.0 if asked.quick else 60.0)
-    text = table(rows)
-    print(text)
-    if asked.write is not None:
-        page = asked.write.read_text("utf-8")
-        before, rest = page.split(MARKS[0])
-        after = rest.split(MARKS[1])[1]
-        where = f"{platform.system()}, {os.cpu_count()} cores, Python {platform.python_version()}"
-        asked.write.write_text(
-            f"{before}{MARKS[0]}Measured on: {where}.\n\n{text}{MARKS[1]}{after}", "utf-8"
-        )
+    put(table(HEAD, rows), asked.write)
 
 
 if __name__ == "__main__":

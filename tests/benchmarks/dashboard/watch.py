@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import urljoin, urlsplit
 
 import numpy as np
 from playwright.sync_api import Browser, Page
@@ -20,6 +20,7 @@ from tests.benchmarks.dashboard.shop import LIVE
 from tests.helpers.crawler import Crawler
 
 _STANDS = ":is(.js-line, .js-fill, .tiles, table, .state):visible"
+_FORM = "main :is(input, button, table, .state):visible"  # of pages that are filled in
 
 
 def _median(take: Callable[[], float], times: int) -> tuple[float, float]:
@@ -28,7 +29,9 @@ def _median(take: Callable[[], float], times: int) -> tuple[float, float]:
     return float(np.median(taken)), max(taken)
 
 
-def first_paint(browser: Browser, address: str, path: str, times: int) -> tuple[float, float]:
+def first_paint(
+    browser: Browser, address: str, path: str, times: int, *, form: bool = False
+) -> tuple[float, float]:
     """From asking for an address, nothing kept by the browser, to a page that can be read, s."""
 
     def once() -> float:
@@ -37,7 +40,7 @@ def first_paint(browser: Browser, address: str, path: str, times: int) -> tuple[
         began = time.perf_counter()
         page.goto(address.rstrip("/") + path, wait_until="commit")
         page.locator("main article h1").wait_for()
-        page.locator(_STANDS).first.wait_for()
+        page.locator(_FORM if form else _STANDS).first.wait_for()
         taken = time.perf_counter() - began
         context.close()
         return taken
@@ -59,6 +62,40 @@ def page_change(page: Page, link: str, back: str, times: int) -> tuple[float, fl
         page.get_by_role("link", name=back, exact=True).first.click()
         page.locator(".way.here", has_text=back).wait_for()
         page.wait_for_timeout(300)
+        return taken
+
+    return _median(once, times)
+
+
+def head_change(page: Page, link: str, title: str, back: str, times: int) -> tuple[float, float]:
+    """From a click on a way at the head of every page to the page behind it, s."""
+
+    def once() -> float:
+        way = page.locator("header").get_by_role("link", name=link, exact=True)
+        began = time.perf_counter()
+        way.click()
+        page.locator("main article h1", has_text=title).wait_for()
+        page.locator(_FORM).first.wait_for()
+        taken = time.perf_counter() - began
+        page.goto(urljoin(page.url, back))
+        page.locator("main article h1").wait_for()
+        page.wait_for_timeout(300)
+        return taken
+
+    return _median(once, times)
+
+
+def answered(browser: Browser, address: str, path: str, times: int) -> tuple[float, float]:
+    """From asking for the page of history to the answers on it, s."""
+
+    def once() -> float:
+        context = browser.new_context(viewport={"width": 1440, "height": 900})
+        page = context.new_page()
+        began = time.perf_counter()
+        page.goto(address.rstrip("/") + path, wait_until="commit")
+        page.locator(f"#{ids.HISTORY_SHOWN} table").first.wait_for()
+        taken = time.perf_counter() - began
+        context.close()
         return taken
 
     return _median(once, times)

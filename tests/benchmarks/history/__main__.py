@@ -5,12 +5,14 @@ invented trials with 10,000 runs, on SQLite and with ``--server`` on a PostgreSQ
 
 ``python -m tests.benchmarks.history again``: holes of 1,000 invented recordings found again in one
 process and on two Dask workers; says whether the holes are equal, and the ratio of the times.
+``--write FILE`` puts that between the marks of a file.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import tempfile
 import time
 import uuid
@@ -23,6 +25,7 @@ import pandas as pd
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_shop import fill
 from tests.helpers.invented_stream import RATE_HZ
+from tests.helpers.table_in_docs import put, table
 from trials.holes import to_frame
 from trials.model import LikeJobs, Run
 from trials.store import Recording, Store, TraceWriter
@@ -75,15 +78,16 @@ def _timed(work: Callable[[], object]) -> float:
     return time.perf_counter() - begun
 
 
-def again(runs: int, holes: int) -> None:
+def again(runs: int, holes: int, write: Path | None) -> None:
     """One process against two Dask workers, from the same recordings without holes."""
     from distributed import Client, LocalCluster
 
     with tempfile.TemporaryDirectory() as folder:
         tables, seconds = [], []
-        for way in ("one process", "two Dask workers"):
-            shop = Path(folder) / way.replace(" ", "-")
-            _record(shop, runs, holes)
+        ways = {way: Path(folder) / way for way in ("one process", "two Dask workers")}
+        _record(ways["one process"], runs, holes)
+        shutil.copytree(ways["one process"], ways["two Dask workers"])
+        for way, shop in ways.items():
             with Workbench.open(shop) as bench:
                 if way == "one process":
                     _warm()
@@ -105,9 +109,15 @@ def again(runs: int, holes: int) -> None:
             one.equals(tables[1][run]) for run, one in tables[0].items()
         )
         found = sum(len(one) for one in tables[0].values())
-        print(f"{found} holes found; equal: {equal}; two workers are "
-              f"{seconds[0] / seconds[1]:.2f} × one process; load of this computer now: "
-              f"{os.getloadavg()[0]:.1f}")  # fmt: skip
+        put(table(("what", "asked", "seen"), (
+            ("recordings, holes found", "", f"{runs:,}, {found:,}"),
+            ("one process, s", "", f"{seconds[0]:.1f}"),
+            ("two Dask workers, s", "", f"{seconds[1]:.1f}"),
+            ("two workers against one process", "at least 1.7 times",
+             f"{seconds[0] / seconds[1]:.2f} times"),
+            ("holes equal", "yes", "yes" if equal else "no"),
+            ("load of this computer at the end", "", f"{os.getloadavg()[0]:.1f}"),
+        )), write, "again")  # fmt: skip
 
 
 def _warm() -> None:
@@ -150,8 +160,9 @@ if __name__ == "__main__":
     parser.add_argument("--runs", type=int)
     parser.add_argument("--holes", type=int, default=120)
     parser.add_argument("--server", action="store_true")
+    parser.add_argument("--write", type=Path)
     asked = parser.parse_args()
     if asked.what == "questions":
         questions(asked.trials, asked.runs or 10 * asked.trials, server=asked.server)
     else:
-        again(asked.runs or 1000, asked.holes)
+        again(asked.runs or 1000, asked.holes, asked.write)

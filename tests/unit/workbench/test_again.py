@@ -15,9 +15,10 @@ from tests.conftest import PROJECT
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_stream import stream, written
 from trials.errors import ConflictError, InputError
+from trials.holes import find_holes
 from trials.model import LikeJobs
 from trials.store import FileLock
-from trials.workbench import Workbench
+from trials.workbench import FindSettings, Workbench
 
 TRIALS = ("one", "two", "three")
 
@@ -93,6 +94,43 @@ def test_an_interruption_is_gone_on_from(bench: Workbench) -> None:
     assert (again.done_before, again.same) == (0, 3)
 
 
+def test_other_settings_give_what_the_finder_gives_with_them(bench: Workbench) -> None:
+    before, run = _holes(bench), bench.run("two", 1)
+    found = bench.find_all_again(workers=1, settings=FindSettings(filter_delay_s=0.1))
+    assert (found.changed, found.problems) == (3, ())
+    for name, holes in _holes(bench).items():
+        earlier = before[name]["start_s"] - holes["start_s"]
+        assert earlier.round(2).between(0.09, 0.11).all()  # given earlier by the delay
+    bench.find_all_again(workers=1, settings=FindSettings(by_load_alone=True))
+    alone = find_holes(bench.trace("two", 1))
+    pd.testing.assert_frame_equal(bench.found_holes("two", 1), alone)
+    assert bench.run("two", 1).cutting_data == run.cutting_data
+    bench.find_all_again(workers=1)
+    for name, holes in _holes(bench).items():
+        pd.testing.assert_frame_equal(holes, before[name])
+
+
+def test_an_interruption_is_gone_on_from_with_the_same_settings_only(bench: Workbench) -> None:
+    delay = FindSettings(filter_delay_s=0.1)
+
+    def stop(_done: int, _total: int, _last: str) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        bench.find_all_again(workers=1, settings=delay, on_progress=stop)
+    assert bench.find_all_again(workers=1).done_before == 0
+    with pytest.raises(KeyboardInterrupt):
+        bench.find_all_again(workers=1, settings=delay, on_progress=stop)
+    assert bench.find_all_again(workers=1, settings=delay).done_before == 1
+
+
+def test_settings_that_make_no_sense_are_refused() -> None:
+    with pytest.raises(InputError, match="0 to 5 s"):
+        FindSettings(filter_delay_s=6.0)
+    with pytest.raises(InputError, match="by the load alone"):
+        FindSettings(0.1, by_load_alone=True)
+
+
 def test_a_damaged_trace_hurts_no_other(bench: Workbench) -> None:
     recording = bench._shop.store.recordings("one", 1)[-1]
     path = bench.folder / (recording.trace or "")
@@ -119,7 +157,7 @@ def test_one_trial_alone_and_one_process_at_a_time(bench: Workbench) -> None:
 _ON_DASK = """
 import sys
 from distributed import LocalCluster
-from trials.workbench import Workbench
+from trials.workbench import FindSettings, Workbench
 
 if __name__ == "__main__":
     with (

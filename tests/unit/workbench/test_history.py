@@ -11,6 +11,7 @@ import pytest
 
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_shop import fill
+from trials.errors import InputError
 from trials.model import Drill, LikeJobs, WearReading, Work
 from trials.workbench import Workbench, _history, _history_trend
 
@@ -107,6 +108,21 @@ def test_an_edge_worn_before_it_was_stopped_counts_as_worn(bench: Workbench) -> 
     assert (edge.run.end, edge.run.holes) == ("worn", 250)
     known = bench.holes_to_wear("real", run.number)
     assert known.holes == 250
+
+
+def test_lives_by_another_wear_limit_are_what_the_readings_say_of_it(bench: Workbench) -> None:
+    bench.new_trial(example_trial("a", invented=False))
+    for _ in range(3):
+        run = bench.plan_run("a", START, drill="plain").number
+        for part in (1, 2, 3):
+            bench.add_wear("a", run, WearReading(100 * part, vb_maximum_mm=0.1 * part))
+        bench.end_run("a", run, "worn", holes=300)
+    for limit, lives in ((0.2, [("worn", 200)] * 3), (0.4, [("stopped", 300)] * 3)):
+        found = _history.edges_like(bench._shop, LikeJobs(wear_limit_mm=limit))
+        # Wear grows by 0.1 mm every hundred holes, so at 0.2 mm it was worn after two hundred.
+        assert [(one.run.end, one.run.holes) for one in found] == lives
+    with pytest.raises(InputError, match="wear limit"):
+        LikeJobs(wear_limit_mm=0.0)
 
 
 def test_too_little_is_said(bench: Workbench) -> None:
