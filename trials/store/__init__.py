@@ -48,7 +48,7 @@ from trials.store._photo_files import (
     write_photo,
 )
 from trials.store._private import secret_key, write_whole
-from trials.store._recorded_rows import RecordedRun
+from trials.store._recorded_rows import FoundAnew, RecordedRun
 from trials.store._recording_rows import HOLE_COLUMNS, FinishedRecording, Recording
 from trials.store._run_rows import StoredRun
 from trials.store._schema import HEAD, UPGRADE_COMMAND, Upgrade
@@ -91,6 +91,7 @@ __all__ = [
     "ForwardRound",
     "ForwardStatus",
     "Forwarder",
+    "FoundAnew",
     "Holder",
     "JobCount",
     "JobRow",

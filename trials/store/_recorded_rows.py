@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
@@ -34,6 +35,24 @@ class RecordedRun:
     edits: tuple[StoredEdit, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class FoundAnew:
+    """What is to be stored of a recording whose holes were found again.
+
+    Args:
+        trial, run: whose; recording: as it is; holes, gaps: in place of those there were.
+        change: sets the run's figures; edits: in place of those there were, None leaves them.
+    """
+
+    trial: str
+    run: int
+    recording: Recording
+    holes: pd.DataFrame
+    gaps: Sequence[tuple[float, float, str]]
+    change: Callable[[Run], Run]
+    edits: Sequence[StoredEdit] | None = None
+
+
 class RecordedRows:
     """What the store answers about one recorded run; part of `trials.store.Store`."""
 
@@ -52,3 +71,14 @@ class RecordedRows:
                 recording_rows.select_holes(connection, newest if holes else []),
                 tuple(edit_rows.select_edits(connection, newest)),
             )  # fmt: skip
+
+    def finish_again(self, some: Sequence[FoundAnew]) -> None:
+        """Store what several recordings gave anew, all of it or nothing."""
+        if not some:
+            return
+        with self._database.writing() as connection:
+            for one in some:
+                recording_rows.finish_recording(connection, one.recording, one.holes, one.gaps)
+                run_rows.update_run(connection, one.trial, one.run, one.change)
+                if one.edits is not None:
+                    edit_rows.replace_edits(connection, one.recording.uuid, one.edits)

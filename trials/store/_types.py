@@ -37,8 +37,8 @@ class PlainFloat(TypeDecorator[float]):
     cache_ok = True
 
     def process_bind_param(self, value: Any, dialect: Dialect) -> float | None:  # noqa: ARG002
-        if value is None:
-            return None
+        if value is None or (type(value) is float and math.isfinite(value)):
+            return value
         value = plain(value)
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise InputError("value to be stored", got=value, allowed="a number")
@@ -54,8 +54,10 @@ class PlainInteger(TypeDecorator[int]):
     cache_ok = True
 
     def process_bind_param(self, value: Any, dialect: Dialect) -> int | None:  # noqa: ARG002
-        value = plain(value)
         if value is None or type(value) is int:
+            return value
+        value = plain(value)
+        if type(value) is int:
             return value
         raise InputError("value to be stored", got=value, allowed="a whole number")
 

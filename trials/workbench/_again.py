@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterable, Iterator
+import pickle
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, replace
 from itertools import islice
 from multiprocessing import get_context
@@ -14,7 +15,15 @@ from pathlib import Path
 from typing import Any
 
 from trials.errors import ConflictError, HolewiseError, InputError, require
-from trials.store import FileLock, FinishedRecording, NamedFile, RecordedRun, Recording, file_address
+from trials.store import (
+    FileLock,
+    FinishedRecording,
+    FoundAnew,
+    NamedFile,
+    RecordedRun,
+    Recording,
+    file_address,
+)
 from trials.version import VERSION
 from trials.workbench._again_find import (
     AgainFound,
@@ -31,7 +40,8 @@ from trials.workbench._shop import Shop, expected_hole
 
 Work = Callable[[Iterable[AgainTask]], Iterator[AgainFound]]
 _TOGETHER = 4  # recordings of one task on a cluster
-_AHEAD = 3  # tasks that wait for each worker, so that none idles and memory stays small
+_STORED_TOGETHER = 8  # in one transaction: the disk is waited for once
+_AHEAD = 8  # tasks that wait for each worker, so that none idles while some are stored
 
 
 def find_all_again(
@@ -51,18 +61,18 @@ def find_all_again(
         rows = {(row.trial, row.run): row for row in ahead}
         before = len(asked) - len(ahead)
         with _share_out(workers, scheduler) as work:
-            for found in work(_tasks(shop, ahead, settings, problems)):
-                try:
-                    row = rows[found.trial, found.run]
-                    other = _store(shop, row, found)
-                except HolewiseError as error:
-                    problems.append(f"run {found.run} of {found.trial}: {error}")
-                else:
-                    changed, same = changed + other, same + (not other)
-                    done.add(str(row.recording))
-                if on_progress is not None:
-                    on_progress(before + same + changed + len(problems), total,
-                                f"run {found.run} of {found.trial}")  # fmt: skip
+            every = iter(work(_tasks(shop, ahead, settings, problems)))
+            for some in iter(lambda: list(islice(every, _STORED_TOGETHER)), []):
+                stored = _store([(rows[one.trial, one.run], one) for one in some], shop)
+                for found, outcome in zip(some, stored, strict=True):
+                    if isinstance(outcome, HolewiseError):
+                        problems.append(f"run {found.run} of {found.trial}: {outcome}")
+                    else:
+                        changed, same = changed + outcome, same + (not outcome)
+                        done.add(str(rows[found.trial, found.run].recording))
+                    if on_progress is not None:
+                        on_progress(before + same + changed + len(problems), total,
+                                    f"run {found.run} of {found.trial}")  # fmt: skip
         if not problems:
             done.forget()
     return FoundAgain(len(asked), before, same, changed, tuple(problems))
@@ -71,7 +81,7 @@ def find_all_again(
 class _Done:
     """Which recordings an interrupted call has finished: one line each, the first says of what.
 
-    A line is written after its result is stored, so a kill repeats one recording at most, which
+    A line is written after its result is stored, so a kill repeats a few recordings at most, which
     changes nothing.
     """
 
@@ -133,25 +143,49 @@ def _finished(found: RecordedRun) -> Recording:
     return recording
 
 
-def _store(shop: Shop, row: FinishedRecording, found: AgainFound) -> bool:
-    """Store what is otherwise, with a copy of what was; whether anything was."""
+def _store(
+    some: Sequence[tuple[FinishedRecording, AgainFound]], shop: Shop
+) -> list[bool | HolewiseError]:
+    """Store in one transaction what is otherwise; whether anything was, or why it could not be."""
+    said: list[bool | HolewiseError] = []
+    with ExitStack() as held:
+        anew = []
+        for row, found in some:
+            try:
+                one = _otherwise(shop, row, found, held)
+            except HolewiseError as error:
+                said.append(error)
+                continue
+            said.append(one is not None)
+            anew += [] if one is None else [one]
+        try:
+            shop.store.finish_again(anew)
+        except HolewiseError as error:
+            if len(some) == 1:
+                return [error]
+        else:
+            return said
+    return [_store([one], shop)[0] for one in some]  # one of them is at fault
+
+
+def _otherwise(
+    shop: Shop, row: FinishedRecording, found: AgainFound, held: ExitStack
+) -> FoundAnew | None:
+    """What is to be stored, with its run held and a copy of what was; None when it is the same."""
     if found.holes is None:
         raise ConflictError(found.problem)
     trial, run = found.trial, found.run
-    with run_alone(shop, row.run_uuid, trial, run):
-        was = shop.store.recorded(trial, run)
-        recording = _finished(was)
-        if len(was.holes) == len(found.holes) and same_holes(was.holes, found.holes):
-            return False
-        keep_former(shop, trial, run, recording, was.holes, was.gaps, with_trace=False)
-        holes, edits, said = lay_on_again(shop, list(was.edits), recording, found.holes)
-        shop.store.finish_recording(
-            trial, run, recording, found.holes, was.gaps,
-            lambda now: with_figures(was.trial, now, holes),
-        )  # fmt: skip
-        if said:
-            shop.store.keep_edits(trial, run, recording.uuid, edits, lambda now: now)
-    return True
+    held.enter_context(run_alone(shop, row.run_uuid, trial, run))
+    was = shop.store.recorded(trial, run)
+    recording = _finished(was)
+    if len(was.holes) == len(found.holes) and same_holes(was.holes, found.holes):
+        return None
+    keep_former(shop, trial, run, recording, was.holes, was.gaps, with_trace=False)
+    holes, edits, said = lay_on_again(shop, list(was.edits), recording, found.holes)
+    return FoundAnew(
+        trial, run, recording, found.holes, was.gaps,
+        lambda now: with_figures(was.trial, now, holes), edits if said else None,
+    )  # fmt: skip
 
 
 @contextmanager
@@ -208,14 +242,18 @@ def _on_cluster(client: Any, tasks: Iterable[AgainTask]) -> Iterator[AgainFound]
     import distributed
 
     source = iter(tasks)
-    parts = iter(lambda: tuple(islice(source, _TOGETHER)), ())
+    parts = iter(lambda: list(islice(source, _TOGETHER)), [])
     most = _AHEAD * max(1, sum(client.nthreads().values()))
-    first = [client.submit(find_some_again, part, pure=False) for part in islice(parts, most)]
+
+    def hand_on(part: list[AgainTask]) -> Any:
+        return client.submit(find_some_again, pickle.dumps(part), pure=False)
+
+    first = [hand_on(part) for part in islice(parts, most)]
     if not first:
         return
     as_completed: Any = distributed.as_completed  # it has no types
     going = as_completed(first, with_results=True, loop=client.loop)
     for _, found in going:
         for part in islice(parts, 1):
-            going.add(client.submit(find_some_again, part, pure=False))
-        yield from found
+            going.add(hand_on(part))
+        yield from pickle.loads(found)  # noqa: S301 - what our own workers wrote
