@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +14,10 @@ import pytest
 from tests.conftest import PROJECT
 from tests.helpers.example_trial import START, example_trial
 from tests.helpers.invented_stream import stream, written
-from trials.errors import ConflictError, InputError
+from trials.errors import ConflictError, InputError, StoreError
 from trials.holes import find_holes
 from trials.model import LikeJobs
-from trials.store import FileLock
+from trials.store import FileLock, FoundAnew, Store
 from trials.workbench import FindSettings, Workbench
 
 TRIALS = ("one", "two", "three")
@@ -141,6 +141,31 @@ def test_a_damaged_trace_hurts_no_other(bench: Workbench) -> None:
     assert "run 1 of one" in found.problems[0]
     repeated = bench.find_all_again(workers=1)  # the damaged one is tried again, the others not
     assert (repeated.done_before, len(repeated.problems)) == (2, 1)
+
+
+def test_what_cannot_be_stored_hurts_no_other(
+    bench: Workbench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = _holes(bench)
+    for name in TRIALS:
+        _as_an_older_version_found(bench, name)
+    store = Store.finish_again
+
+    def refuses_two(self: Store, some: Sequence[FoundAnew]) -> None:
+        if any(one.trial == "two" for one in some):
+            raise StoreError("no room")
+        store(self, some)
+
+    monkeypatch.setattr(Store, "finish_again", refuses_two)
+    one = bench._shop.store.finished_recordings("one")[0]
+    with FileLock(bench._shop.folder.run_lock(one.run_uuid), "recording"):
+        found = bench.find_all_again(workers=1)
+    assert found.changed == 1
+    assert [text.split(":")[0] for text in found.problems] == ["run 1 of one", "run 1 of two"]
+    pd.testing.assert_frame_equal(bench.found_holes("three", 1), before["three"])
+    monkeypatch.undo()
+    again = bench.find_all_again(workers=1)
+    assert (again.done_before, again.changed, again.problems) == (1, 2, ())
 
 
 def test_one_trial_alone_and_one_process_at_a_time(bench: Workbench) -> None:
