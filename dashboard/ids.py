@@ -15,6 +15,9 @@ UNITS_INCH = "units-inch"
 DECIMAL_POINT = "decimal-point"
 DECIMAL_COMMA = "decimal-comma"
 
+TRIALS_SHOWN = "trials-shown"
+TRIALS_ALL = "trials-all"
+
 TRIAL = "trial-shown"
 NEXT_STEP = "next-step"
 NEXT_DRILL = "next-drill"

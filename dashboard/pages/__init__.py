@@ -18,7 +18,7 @@ from dashboard.pages import wear as _wear
 from dashboard.pages.page import Page
 
 PAGES: dict[str, Page] = {
-    "": Page(_trials.layout),
+    "": Page(_trials.layout, _trials.register),
     "trial": Page(_trial.layout, _trial.register),
     "live": Page(_live.layout, _live.register),
     "hand-over": Page(_hand_over.layout, _hand_over.register, stays=True),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
-from dash import dcc, html
+from dash import Dash, Input, Output, State, dcc, html
 from dash.development.base_component import Component
 
-from dashboard import links, texts
+from dashboard import ids, links, texts
 from dashboard.access import viewer
 from dashboard.components import Cell, empty_state, table
 from dashboard.show import Show
@@ -16,6 +17,8 @@ from dashboard.texts import take_in as take_in_texts
 
 if TYPE_CHECKING:
     from trials.workbench import TrialSummary, Workbench
+
+NEWEST = 100  # trials in the list at first
 
 
 def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, str]:
@@ -34,16 +37,48 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
             html.H1(texts.TRIALS_TITLE),
             html.P(texts.TRIALS_INTRO, className="intro"),
             _begin(),
-            table(
-                texts.TRIALS_COLUMNS,
-                [_row(summary, show) for summary in summaries],
-                caption=texts.TRIALS_TITLE,
-                numbers=("runs", "best"),
-                money=("best",),
+            html.Div(
+                [_table(summaries[:NEWEST], show), _more(len(summaries), show)],
+                id=ids.TRIALS_SHOWN,
             ),
             folder,
         ]
     return html.Article(parts), texts.TRIALS_TITLE
+
+
+def register(app: Dash, workbench: Workbench) -> None:
+    """The rest of the list, when somebody wants it."""
+
+    @app.callback(
+        Output(ids.TRIALS_SHOWN, "children"),
+        Input(ids.TRIALS_ALL, "n_clicks"),
+        State(ids.VIEW, "data"),
+        prevent_initial_call=True,
+    )
+    def every(_clicks: int | None, view: Mapping[str, Any]) -> Component:
+        return _table(workbench.trials(), Show.from_view(view))
+
+
+def _table(summaries: Sequence[TrialSummary], show: Show) -> Component:
+    return table(
+        texts.TRIALS_COLUMNS,
+        [_row(summary, show) for summary in summaries],
+        caption=texts.TRIALS_TITLE,
+        numbers=("runs", "best"),
+        money=("best",),
+    )
+
+
+def _more(count: int, show: Show) -> Component | None:
+    """What is not in the list yet; a thousand lines take a browser longer than anybody waits."""
+    if count <= NEWEST:
+        return None
+    said = texts.TRIALS_NEWEST.format(shown=show.count(NEWEST), all=show.count(count))
+    return html.P(
+        [said, html.Button(texts.TRIALS_ALL, id=ids.TRIALS_ALL, type="button", n_clicks=0,
+                           className="button")],
+        className="aside",
+    )  # fmt: skip
 
 
 def _begin() -> Component | None:

@@ -23,5 +23,7 @@ TRIALS_COLUMNS = {
     "runs": "Runs ended",
     "best": "Best cost per hole",
 }
+TRIALS_NEWEST = "These {shown} of {all} trials were changed last."
+TRIALS_ALL = "Show all"
 TRIALS_RUNS = "{ended} of {runs}"
 NOT_KNOWN_YET = "not known yet"

@@ -62,6 +62,7 @@ def pages(folder: Path, chromium: str, times: int, *, every: bool = False) -> li
             form = (name, path) in REST
             middle, longest = watch.first_paint(browser, address, path, times, form=form)
             rows.append((f"first paint: {name}", "≤ 2 s", f"{middle:.2f} s ({longest:.2f} s)"))
+            print(rows[-1], flush=True)
         page = browser.new_page(viewport={"width": 1440, "height": 900})
         page.goto(address.rstrip("/") + links.trial(LARGE))
         page.locator("main article h1").wait_for()
