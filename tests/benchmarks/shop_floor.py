@@ -232,8 +232,10 @@ def run(count: int, seconds: float, write: Path | None) -> bool:
                 took.watch("server", server.pid, children=True)
                 restarts = 1
         spent = took.since_begin()
-        for process in loggers:
-            process.wait()
+        for which, process in enumerate(loggers):
+            if process.wait() != 0:  # killed as its machine fell silent: its journal has all of it
+                with Workbench.open(stations[which]) as bench:
+                    bench.rebuild(names[which], 1)
         recorded = time.monotonic()
         while not all(caught_up(folder) for folder in stations):
             if time.monotonic() - recorded > 300:
