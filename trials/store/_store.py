@@ -47,9 +47,7 @@ from trials.store._whole_shop import WholeShop
 GapRow = tuple[float, float, str]
 
 
-class Store(
-    FileRows, HistoryRows, OperationRows, PhotoRows, RecordedRows, WearRows, WholeShop
-):
+class Store(FileRows, HistoryRows, OperationRows, PhotoRows, RecordedRows, WearRows, WholeShop):
     """Trials, runs, wear readings, photos, recordings, holes and gaps.
 
     Every method is one transaction: it holds as a whole or changes nothing. It can be used by
