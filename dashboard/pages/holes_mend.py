@@ -174,9 +174,7 @@ def register_mending(app: Dash, workbench: Workbench) -> None:
         )
         return (
             now.plain(), said, parts.edits_list(edits), not _undo(edits), not _redo(edits),
-            parts.trends(
-                workbench.trends(at.trial, at.run), holes, workbench.trial(at.trial), at.run, show
-            ),
+            parts.trends(workbench, at.trial, at.run, show),
         )  # fmt: skip
 
 

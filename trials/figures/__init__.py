@@ -49,7 +49,13 @@ from trials.figures.style import (
     end_mark,
     palette,
 )
-from trials.figures.trace_overlay import HoleShown, TraceOverlay, draw_overlay, trace_overlay
+from trials.figures.trace_overlay import (
+    HoleShown,
+    TraceOverlay,
+    draw_overlay,
+    silences,
+    trace_overlay,
+)
 from trials.figures.wear_curve import WearCurveFigure, draw_wear_curve, wear_curve
 
 __all__ = [
@@ -118,6 +124,7 @@ __all__ = [
     "run_trend",
     "search_slices",
     "setting_card",
+    "silences",
     "trace_overlay",
     "wear_curve",
 ]

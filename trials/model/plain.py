@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import difflib
 import types
+from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from trials import units
@@ -60,7 +61,7 @@ def from_plain(cls: type[T], data: object, where: str = "") -> T:
     where = where or cls.__name__.lower()
     if not isinstance(data, dict):
         raise InputError(where, got=data, allowed="a table of names and values")
-    hints = get_type_hints(cls)
+    hints = _hints(cls)  # type: ignore[arg-type]  # every class can be a key
     fields = {field.name: field for field in dataclasses.fields(cls)}  # type: ignore[arg-type]  # every caller passes a dataclass
     for name in data:
         if name not in fields:
@@ -87,6 +88,12 @@ def from_plain(cls: type[T], data: object, where: str = "") -> T:
         raise InputError(
             f"{where}: {error.what}", got=error.got, allowed=error.allowed, do=error.do
         ) from None
+
+
+@cache
+def _hints(cls: type[Any]) -> dict[str, Any]:
+    """The types of a class's fields: looked up once, as a list of trials asks for them often."""
+    return get_type_hints(cls)
 
 
 def _read(hint: Any, value: Any, name: str, where: str) -> Any:
