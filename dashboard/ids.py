@@ -242,6 +242,7 @@ HAND_FILE = "hand-file"
 HAND_FILE_DATA = "hand-file-data"
 HAND_SAID = "hand-said"
 HAND_CARD = "hand-card"
+HAND_EDGES = "hand-edges"
 
 HISTORY_SHOWN = "history-shown"
 HISTORY_GROUP = "history-group"

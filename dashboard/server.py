@@ -19,8 +19,9 @@ from trials.figures import draw_live, live_trace
 if TYPE_CHECKING:
     from trials.workbench import Workbench
 
-# Each page beside a machine asks four times a second and is answered in a few milliseconds.
-_THREADS = 8
+# Each page beside a machine asks four times a second and is answered in a few milliseconds; who
+# waits for a search holds a thread for seconds, and must not keep the others from theirs.
+_THREADS = 24
 
 
 def serve(

@@ -124,6 +124,11 @@ def time_s(value: float, show: Show) -> str:
     return text.translate(_SWAP) if show.decimal == "," else text
 
 
+def typed_s(value: float, show: Show) -> str:
+    """A time of the trace as a person would type it, to a hundredth of a second."""
+    return f"{value:z.2f}".replace(".", show.decimal)
+
+
 def facts(holes: pd.DataFrame, data: TraceOverlay, at: At, show: Show) -> Component:
     """The chosen hole in figures, and why to look at it."""
     if at.hole is None or at.hole > len(holes):

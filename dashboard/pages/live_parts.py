@@ -235,7 +235,7 @@ def _margin(view: LiveView, peak: float | None, show: Show) -> str:
         return texts.LIVE_NO_HOLE
     over = peak > view.limit_pct
     said = texts.LIVE_LAST_PEAK_OVER if over else texts.LIVE_LAST_PEAK_NOTE
-    return said.format(margin=show.pct(abs(round(view.limit_pct) - round(peak))))
+    return said.format(margin=show.count(abs(round(view.limit_pct) - round(peak))))
 
 
 def trace(trial: Trial, view: LiveView | None) -> LiveTrace:

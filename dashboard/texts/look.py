@@ -74,6 +74,7 @@ PUT_BACK = "Put back"
 PUT_BACK_SAID = "Put back the reading at hole {hole}"
 TAKEN_BACK = "The reading at hole {hole} is taken back. It can be put back below."
 PUT_BACK_DONE = "The reading at hole {hole} stands again."
+EARLIER = "Earlier readings ({count})"
 REMOVED = "Taken back: {count}"
 REMOVED_READING = "hole {hole}: {values}"
 

@@ -40,7 +40,7 @@ from trials.workbench._values import Floats, HoleNow, LiveView
 
 WINDOW_S = 120.0  # how much of the newest trace is shown
 MOST_POINTS = 2000
-MOST_HOLES = 50
+MOST_HOLES = 400
 _READ_FOR_S = 0.5  # one look reads at most this long; the next one goes on
 _STALE_INTERVALS, _STALE_AT_LEAST_S = 3.0, 1.0
 _STALE_CHANGES_ONLY_S = 10.0  # a source that sends changes alone may be silent for a while
