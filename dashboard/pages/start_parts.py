@@ -29,15 +29,16 @@ def system(chosen: str | None) -> units.UnitSystem:
     return "inch" if chosen == "inch" else "metric"
 
 
-def units_choice() -> Component:
+def units_choice(begins: units.UnitSystem) -> Component:
     """What bare numbers are in: a choice of this page alone, so that no number changes unseen.
 
-    The switch of the head changes how values are shown, never how typed ones are read.
+    It begins as the reader sees values. After that the switch of the head changes how values are
+    shown, never how typed ones are read.
     """
     choice = dcc.RadioItems(
         [{"label": texts.UNITS_METRIC, "value": "metric"},
          {"label": texts.UNITS_INCH, "value": "inch"}],
-        "metric", id=ids.START_UNITS, inline=True, className="choice", persistence=True,
+        begins, id=ids.START_UNITS, inline=True, className="choice", persistence=True,
         persistence_type="local",
     )  # fmt: skip
     return html.Div(

@@ -104,5 +104,5 @@ def draw_change_interval(
         categoryorder="array", categoryarray=order, range=[len(order) - 0.4, -0.6], showgrid=False,
         ticks="",
     )  # fmt: skip
-    figure.update_layout(showlegend=False)
+    figure.update_layout(showlegend=False, margin_t=36)
     return figure

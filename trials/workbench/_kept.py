@@ -50,10 +50,12 @@ def kept(what: str, rests_on: Hashable, make: Callable[[], T]) -> T:
 
 
 def searched(what: str, rests_on: Hashable, make: Callable[[], T]) -> T:
-    """As `kept`, for what takes seconds: one at a time, so that live screens go on beside it."""
+    """As `kept`, for what takes seconds: one at a time, so that live screens go on beside it.
 
-    def in_turn() -> T:
-        with _searching:
-            return make()
-
-    return kept(what, rests_on, in_turn)
+    ``make`` asks for nothing else that is kept: those who wait for each other would wait for ever.
+    """
+    with _lock:
+        if (what, rests_on) in _kept:
+            return cast("T", _kept[what, rests_on])
+    with _searching:
+        return kept(what, rests_on, make)
