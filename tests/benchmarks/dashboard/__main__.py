@@ -26,6 +26,13 @@ from tests.benchmarks.dashboard.shop import LARGE, QUICK, Size, drilling, fill
 from tests.browser.conftest import ARGUMENTS, served
 
 Row = tuple[str, str, str]
+PARTS = ("pages", "live", "viewers")
+# How the rows of each part begin.
+STARTS = {
+    "pages": ("pages:", "first paint:", "page change:", "zoom"),
+    "live": ("live:",),
+    "viewers": ("viewers:", "20 viewers"),
+}
 MARKS = ("<!-- figures -->\n", "<!-- end of figures -->")
 
 
@@ -140,39 +147,48 @@ def table(rows: list[Row]) -> str:
 def main() -> None:
     told = argparse.ArgumentParser(prog="python -m tests.benchmarks.dashboard", description=__doc__)
     told.add_argument("--quick", action="store_true", help="small sizes, half a minute")
-    told.add_argument("--only", choices=("pages", "live", "viewers"), help="one part alone")
-    told.add_argument("--write", type=Path, help="put the table between the marks of this file")
+    told.add_argument("--only", choices=PARTS, help="one part alone")
+    told.add_argument("--write", type=Path, help="put the table between the marks of this file; "
+                      "rows of other parts stay")  # fmt: skip
     asked = told.parse_args()
     chromium = os.environ.get("HOLEWISE_CHROMIUM") or shutil.which("chromium") or "chromium"
     size = QUICK if asked.quick else Size()
-    rows: list[Row] = []
-    others = [used_by_others()]
+    parts: dict[str, list[Row]] = {}
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "shop"
         folder.mkdir()
         began = time.perf_counter()
         fill(folder, size if asked.only in (None, "pages") else QUICK)
         print(f"{size} filled in {time.perf_counter() - began:.0f} s")
-        if asked.only in (None, "pages"):
-            rows += pages(folder, chromium, 2 if asked.quick else 5)
-            print(table(rows))
-            others.append(used_by_others())
-        if asked.only in (None, "live"):
-            rows += live(folder, chromium, *((0.06, 12.0) if asked.quick else (1.0, 12.0)))
-            print(table(rows))
-            others.append(used_by_others())
-        if asked.only in (None, "viewers"):
-            rows += many(folder, 20, 5.0 if asked.quick else 60.0)
-            others.append(used_by_others())
-    where = f"{platform.system()}, {os.cpu_count()} cores, Python {platform.python_version()}"
-    alone = f"other programs used {100 * max(others):.0f} % of them at most, before and between"
-    text = f"Measured on: {where}; {alone}.\n\n{table(rows)}"
-    print(text)
+        for part in PARTS if asked.only is None else (asked.only,):
+            before = used_by_others()
+            if part == "pages":
+                rows = pages(folder, chromium, 2 if asked.quick else 5)
+            elif part == "live":
+                rows = live(folder, chromium, *((0.06, 12.0) if asked.quick else (1.0, 12.0)))
+            else:
+                rows = many(folder, 20, 5.0 if asked.quick else 60.0)
+            others = f"{100 * before:.0f} % and {100 * used_by_others():.0f} %"
+            parts[part] = [
+                *rows,
+                (f"{part}: what other programs used before and after", "", others),
+            ]
+            print(table(parts[part]))
     if asked.write is not None:
+        where = f"{platform.system()}, {os.cpu_count()} cores, Python {platform.python_version()}"
         page = asked.write.read_text("utf-8")
-        before, rest = page.split(MARKS[0])
-        after = rest.split(MARKS[1])[1]
-        asked.write.write_text(f"{before}{MARKS[0]}{text}{MARKS[1]}{after}", "utf-8")
+        before_text, rest = page.split(MARKS[0])
+        held, after_text = rest.split(MARKS[1])
+        rows = [row for part in PARTS for row in parts.get(part) or kept_rows(held, part)]
+        text = f"Measured on: {where}.\n\n{table(rows)}"
+        asked.write.write_text(f"{before_text}{MARKS[0]}{text}{MARKS[1]}{after_text}", "utf-8")
+
+
+def kept_rows(text: str, part: str) -> list[Row]:
+    """What a table holds of a part that was not measured this time."""
+    found = [line.strip("| ").split(" | ") for line in text.splitlines() if line.startswith("| ")]
+    rows = [(row[0], row[1] if len(row) == 3 else "", row[-1]) for row in found[2:]]
+    return [row for row in rows if row[0].startswith(STARTS[part])]
 
 
 if __name__ == "__main__":
