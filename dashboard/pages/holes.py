@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -39,9 +40,9 @@ def layout(
     if run is not None and run not in recorded:
         raise NotFoundError(f"run {run} of {name} with a finished recording")
     if not recorded:
-        commands = [line.format(trial=name) for line in texts.HOLES_EMPTY_COMMANDS]
+        commands = [line.format(trial=shlex.quote(name)) for line in texts.HOLES_EMPTY_COMMANDS]
         return html.Article(
-            [top, empty_state(texts.HOLES_EMPTY_TITLE, texts.HOLES_EMPTY, commands)]
+            [top, empty_state(texts.HOLES_EMPTY_TITLE, texts.HOLES_EMPTY, commands, trial=name)]
         ), heading
     number = recorded[-1] if run is None else run
     holes = workbench.holes(name, number)

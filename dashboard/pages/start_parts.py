@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -337,7 +338,7 @@ def has_begun(name: str, address: str) -> Component:
     return html.Div(
         [
             html.P(texts.BEGUN.format(trial=name)),
-            html.P(texts.BEGUN_NEXT.format(trial=name)),
+            html.P(texts.BEGUN_NEXT.format(trial=shlex.quote(name))),
             dcc.Link(texts.BEGUN_OPEN, href=address, className="button main"),
         ],
         className="done",

@@ -56,4 +56,8 @@ MADE = "Made {when} UTC{by} with {program} from {runs} of trial {trial}. Advice,
 MADE_BY = " by {by}"
 RUNS = "{ended} ended runs"
 RUNS_ONE = "1 ended run"
+UNTESTED = (
+    "NOT TESTED: no run of this drill has ended. These numbers are a rule of thumb for a first "
+    "test, not for production."
+)
 INVENTED = "INVENTED demonstration data: no real machine, drill or shop."

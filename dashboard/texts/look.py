@@ -10,7 +10,6 @@ OF_RUN = "Run {number}, {drill}"
 RUNS = "Runs of this trial"
 EMPTY_TITLE = "No run is planned yet"
 EMPTY = "Readings, photos and the end belong to a run. Plan one first, on the page of the trial."
-EMPTY_GO = "To the trial"
 READER = "You may look, not enter. Readings and photos below are as the shop entered them."
 
 READ = "What do you see?"
