@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import logging
 import socket
 from collections.abc import Callable
@@ -12,9 +11,9 @@ import waitress
 
 from dashboard.app import create_app
 from dashboard.door import MOST_BYTES
+from dashboard.memory import give_back, make_ready
 from dashboard.sign_in import Rules, rules_for
 from trials.errors import SourceError
-from trials.figures import draw_live, live_trace
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
@@ -47,6 +46,7 @@ def serve(
     """
     # It says so for each request that waits for a thread, which is nothing to act on.
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+    give_back()
     application = create_app(workbench, rules or rules_for(workbench, host)).server
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
@@ -65,23 +65,13 @@ def serve(
             max_request_body_size=MOST_BYTES + 2**20, max_request_header_size=32 * 1024,
             channel_timeout=60,
         )  # fmt: skip
-        _make_ready()
+        make_ready()
         if on_ready is not None:
             on_ready(f"http://{_shown(host)}:{listening.getsockname()[1]}/")
         try:
             server.run()
         finally:
             server.close()
-
-
-def _make_ready() -> None:
-    """Load what drawing needs, and leave it out when memory is tidied later.
-
-    Going through all that is loaded held up every screen for a tenth of a second, again and again.
-    """
-    draw_live(live_trace([0.0], [0.0], limit_pct=1.0))
-    gc.collect()
-    gc.freeze()
 
 
 def _shown(host: str) -> str:
