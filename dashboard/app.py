@@ -39,6 +39,10 @@ _INDEX = (
     <title>{%title%}</title>
     <link rel="icon" type="image/svg+xml" href="/assets/mark.svg">
     {%css%}
+    <!-- Drawing takes a large script, which is fetched beside the others and not after them. -->
+    <link rel="prefetch" as="script" href="/_dash-component-suites/dash/dcc/async-graph.js">
+    <link rel="prefetch" as="script"
+          href="/_dash-component-suites/plotly/package_data/plotly.min.js">
   </head>
   <body>
     <noscript>"""

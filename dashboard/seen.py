@@ -24,7 +24,7 @@ LOOKS = frozenset(
         "found_holes", "gaps", "health", "holes", "holes_in_file", "holes_to_look_at",
         "holes_to_wear", "journal_report", "life",
         "life_distribution", "live", "overlay", "photo", "photo_bytes",
-        "photos", "plan_card", "profile", "profiles", "recorded", "report_on", "run",
+        "photos", "plan_card", "profile", "profiles", "recorded_runs", "report_on", "run",
         "runs", "second_witness", "settings", "split_place", "trace", "trends", "trial",
         "verify_package", "version", "wear", "wear_curve",
         "job_counts", "last_job", "like_jobs", "metrics", "ready", "traces",

@@ -13,14 +13,16 @@ import waitress
 
 from dashboard.app import create_app
 from dashboard.door import MOST_BYTES
+from dashboard.memory import give_back, make_ready
 from dashboard.sign_in import Rules, rules_for
 from trials.errors import HolewiseError, SourceError
 
 if TYPE_CHECKING:
     from trials.workbench import Workbench
 
-# Each page beside a machine asks four times a second and is answered in a few milliseconds.
-_THREADS = 8
+# Each page beside a machine asks four times a second and is answered in a few milliseconds; who
+# waits for a search holds a thread for seconds, and must not keep the others from theirs.
+_THREADS = 24
 
 
 def serve(
@@ -46,6 +48,7 @@ def serve(
     """
     # It says so for each request that waits for a thread, which is nothing to act on.
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+    give_back()
     application = create_app(workbench, rules or rules_for(workbench, host)).server
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
@@ -64,6 +67,7 @@ def serve(
             max_request_body_size=MOST_BYTES + 2**20, max_request_header_size=32 * 1024,
             channel_timeout=60,
         )  # fmt: skip
+        make_ready()
         looked = threading.Thread(target=_look_through, args=(workbench,), name="first look")
         looked.start()
         if on_ready is not None:

@@ -22,6 +22,8 @@ from trials.model import CuttingData
 NOTHING = "–"
 # Keeps a number and its unit on one line.
 _KEPT = "\u00a0"
+# A minus, and not the hyphen of a date, a range or a name.
+_MINUS = re.compile(r"(?<![\w.\-])-(?=\d)")
 _SWAP = str.maketrans({",": "\u202f", ".": ","})
 
 
@@ -163,7 +165,7 @@ class Show:
 
     def sentence(self, text: str) -> str:
         """A sentence that comes from below: units and decimal marks as the reader wants them."""
-        text = units.sentence(text, self.system)
+        text = _MINUS.sub("\u2212", units.sentence(text, self.system))
         if self.decimal == ".":
             return text
         return re.sub(r"(?<=\d)[.,](?=\d)", lambda found: found[0].translate(_SWAP), text)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from dash import html
+from dash import dcc, html
 
-from dashboard import texts
+from dashboard import links, texts
 from dashboard.components.aria import SILENT
 from trials.errors import HolewiseError
 
@@ -25,10 +25,17 @@ def command(line: str) -> html.Pre:
     return html.Pre(html.Code(line), className="command")
 
 
-def empty_state(title: str, text: str, commands: Sequence[str] = ()) -> html.Section:
-    """What to show, and what to do, when there is nothing yet."""
+def empty_state(
+    title: str, text: str, commands: Sequence[str] = (), *, trial: str | None = None
+) -> html.Section:
+    """What to show, and what to do, when there is nothing yet; of a trial with the way to it."""
+    go = None
+    if trial is not None:
+        way = dcc.Link(texts.EMPTY_GO, href=links.trial(trial), className="button main")
+        go = html.P(way, className="moves")
     return html.Section(
-        [html.H2(title), html.P(text), *(command(line) for line in commands)], className="empty"
+        [html.H2(title), html.P(text), *(command(line) for line in commands), go],
+        className="empty",
     )
 
 

@@ -66,7 +66,7 @@ def compared(workbench: Workbench, show: Show, name: str) -> list[Component]:
     data = comparison_figure(found.found)
     if not data.drills:
         whys = [html.P(show.sentence(one.why), className="aside") for one in data.without]
-        empty = empty_state(texts.COMPARE_EMPTY_TITLE, texts.COMPARE_EMPTY)
+        empty = empty_state(texts.COMPARE_EMPTY_TITLE, texts.COMPARE_EMPTY, trial=name)
         return [empty, html.Section(whys)]
     parts: list[Component | None] = [
         figure(

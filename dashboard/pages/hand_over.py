@@ -13,6 +13,7 @@ from dashboard import ids
 from dashboard.access import viewer
 from dashboard.components import aria, data, problem
 from dashboard.pages import hand_over_card
+from dashboard.pages.hand_over_edges import edges
 from dashboard.pages.trial import title
 from dashboard.show import Show
 from dashboard.texts import hand_over as texts
@@ -99,12 +100,13 @@ def register(app: Dash, workbench: Workbench) -> None:
     )
     def show_card(
         name: str, drill: str, prices: str, by: str | None, view: dict[str, Any]
-    ) -> Component:
+    ) -> Component | list[Component]:
         show = Show.from_view(view)
         try:
             record = workbench.hand_over_record(name, drill, prices=_priced(prices), by=by or "")
             ended = sum(run.end is not None for run in record.runs)
-            return hand_over_card.card(record, ended, show, _other(show))
+            card = hand_over_card.card(record, ended, show, _other(show))
+            return [card, edges(record, show)] if ended else [card]
         except HolewiseError as error:
             return problem(error)
 

@@ -38,6 +38,9 @@ def card(record: HandOver, ended: int, show: Show, other: Show) -> Component:
     return html.Section(
         [
             html.P(texts.INVENTED, className="badge") if trial.invented else None,
+            None
+            if any(run.drill == record.drill and run.end is not None for run in record.runs)
+            else html.P(texts.UNTESTED, className="badge untested"),
             html.H2(f"{trial.name} · {record.drill}", className="sheet-title"),
             html.P(" · ".join(part for part in about if part), className="sheet-about"),
             html.H3(texts.SET),

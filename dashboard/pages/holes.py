@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -35,19 +36,15 @@ def layout(
     trial = workbench.trial(name)
     heading = f"{texts.TRIAL_HOLES} · {trial.name}"
     top = title(trial, show, here="holes")
-    recorded = [
-        one
-        for one in workbench.runs(name)
-        if one.state in ("drilled", "ended") and workbench.recorded(name, one.number)
-    ]
-    if run is not None and run not in [one.number for one in recorded]:
+    recorded = workbench.recorded_runs(name)
+    if run is not None and run not in recorded:
         raise NotFoundError(f"run {run} of {name} with a finished recording")
     if not recorded:
-        commands = [line.format(trial=name) for line in texts.HOLES_EMPTY_COMMANDS]
+        commands = [line.format(trial=shlex.quote(name)) for line in texts.HOLES_EMPTY_COMMANDS]
         return html.Article(
-            [top, empty_state(texts.HOLES_EMPTY_TITLE, texts.HOLES_EMPTY, commands)]
+            [top, empty_state(texts.HOLES_EMPTY_TITLE, texts.HOLES_EMPTY, commands, trial=name)]
         ), heading
-    number = recorded[-1].number if run is None else run
+    number = recorded[-1] if run is None else run
     holes = workbench.holes(name, number)
     first = 1 if len(holes) else None
     window_s = parts.around(holes, 1) if first else None
@@ -61,7 +58,7 @@ def layout(
             html.Div(
                 [
                     html.H2(texts.HOLES_TITLE.format(number=number)),
-                    runs_nav([one.number for one in recorded], number,
+                    runs_nav(recorded, number,
                              lambda other: links.holes(name, other), texts.HOLES_RUNS),
                 ],
                 className="title",
@@ -72,8 +69,9 @@ def layout(
             html.Section(
                 [
                     html.H2(texts.HOLES_TRENDS),
+                    dcc.Store(id=ids.HOLES_TRENDS_OF, data=[name, number]),
                     html.Div(
-                        parts.trends(workbench.trends(name, number), holes, trial, number, show),
+                        html.P(texts.HOLES_TRENDS_WORKING, className="working"),
                         id=ids.HOLES_TRENDS,
                     ),
                 ]
@@ -208,6 +206,16 @@ def register(app: Dash, workbench: Workbench) -> None:
             texts.HOLES_LOOK.format(count=show.count(look)),
             look == 0,
         )
+
+    @app.callback(
+        Output(ids.HOLES_TRENDS, "children", allow_duplicate=True),
+        # After the page stands: of thousands of holes it takes a moment to say.
+        Input(ids.HOLES_TRENDS_OF, "data"),
+        State(ids.VIEW, "data"),
+        prevent_initial_call="initial_duplicate",
+    )
+    def show_trends(of: tuple[str, int], view: Mapping[str, Any]) -> Component:
+        return parts.trends(workbench, of[0], of[1], Show.from_view(view))
 
     register_mending(app, workbench)
 

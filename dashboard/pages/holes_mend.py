@@ -15,7 +15,8 @@ from dashboard.components import aria, problem
 from dashboard.pages import holes_parts as parts
 from dashboard.pages.holes_parts import At
 from dashboard.show import Show
-from trials.errors import HolewiseError
+from trials import units
+from trials.errors import HolewiseError, InputError
 from trials.workbench import WEAR_STAYS
 
 if TYPE_CHECKING:
@@ -66,15 +67,16 @@ def mend_section(workbench: Workbench, at: At) -> Component | None:
                 [
                     html.P(id=ids.HOLES_ASK_TEXT),
                     html.Div(
-                        field(ids.HOLES_SPLIT_AT, texts.HOLES_SPLIT_AT, type="number", step="any"),
+                        field(ids.HOLES_SPLIT_AT, texts.HOLES_SPLIT_AT, type="text",
+                              inputMode="decimal"),
                         id=ids.HOLES_SPLIT_BOX, className="fields", hidden=True,
                     ),
                     html.Div(
                         [
-                            field(ids.HOLES_ADD_START, texts.HOLES_ADD_START, type="number",
-                                  step="any"),
-                            field(ids.HOLES_ADD_END, texts.HOLES_ADD_END, type="number",
-                                  step="any"),
+                            field(ids.HOLES_ADD_START, texts.HOLES_ADD_START, type="text",
+                                  inputMode="decimal"),
+                            field(ids.HOLES_ADD_END, texts.HOLES_ADD_END, type="text",
+                                  inputMode="decimal"),
                         ],
                         id=ids.HOLES_ADD_BOX, className="fields", hidden=True,
                     ),
@@ -115,13 +117,15 @@ def register_mending(app: Dash, workbench: Workbench) -> None:
         *[Input(ident, "n_clicks") for ident in _ASKS],
         Input(ids.HOLES_CANCEL, "n_clicks"),
         Input(ids.HOLES_AT, "data"),
+        State(ids.VIEW, "data"),
         prevent_initial_call=True,
     )
     def ask(*values: Any) -> tuple[Any, ...]:
-        at = At.from_plain(values[-1])
+        at, view = At.from_plain(values[-2]), values[-1]
         if ctx.triggered_id not in _ASKS:  # cancelled, or another hole was chosen meanwhile
             return (True, *[no_update] * 7, None)
-        return _question(workbench, at, str(ctx.triggered_id))
+        show = Show.from_view(view)
+        return _question(workbench, at, str(ctx.triggered_id), show)
 
     @app.callback(
         Output(ids.HOLES_AT, "data", allow_duplicate=True),
@@ -145,7 +149,7 @@ def register_mending(app: Dash, workbench: Workbench) -> None:
     )
     def do(
         _confirm: int, _undo_clicks: int, _redo_clicks: int, asked: str | None,
-        plain: Mapping[str, Any], split_at: float | None, start: float | None, end: float | None,
+        plain: Mapping[str, Any], split_at: str | None, start: str | None, end: str | None,
         who: str | None, view: Mapping[str, Any],
     ) -> tuple[Any, ...]:  # fmt: skip
         require_editor()
@@ -164,8 +168,6 @@ def register_mending(app: Dash, workbench: Workbench) -> None:
             )
         except HolewiseError as error:
             said = problem(error)
-        except TypeError:
-            said = problem(texts.HOLES_NO_NUMBER)
         holes = workbench.holes(at.trial, at.run)
         edits = workbench.edits(at.trial, at.run)
         hole = None if not len(holes) else min(at.hole or 1, len(holes))
@@ -174,13 +176,11 @@ def register_mending(app: Dash, workbench: Workbench) -> None:
         )
         return (
             now.plain(), said, parts.edits_list(edits), not _undo(edits), not _redo(edits),
-            parts.trends(
-                workbench.trends(at.trial, at.run), holes, workbench.trial(at.trial), at.run, show
-            ),
+            parts.trends(workbench, at.trial, at.run, show),
         )  # fmt: skip
 
 
-def _question(workbench: Workbench, at: At, what: str) -> tuple[Any, ...]:
+def _question(workbench: Workbench, at: At, what: str, show: Show) -> tuple[Any, ...]:
     """What is going to happen, with the times filled in that the trace suggests."""
     holes = workbench.holes(at.trial, at.run)
     hidden_split, hidden_add, split_at, start, end = True, True, None, None, None
@@ -188,21 +188,22 @@ def _question(workbench: Workbench, at: At, what: str) -> tuple[Any, ...]:
     if what == ids.HOLES_ADD:
         quarter = (at.end_s - at.start_s) / 4
         text = texts.HOLES_ASK_ADD
-        hidden_add, start, end = False, round(at.start_s + quarter, 2), round(at.end_s - quarter, 2)
+        hidden_add, start, end = False, at.start_s + quarter, at.end_s - quarter
     elif number is None or (what == ids.HOLES_MERGE and number >= len(holes)):
         text, sure = texts.HOLES_ASK_NOT, False
     elif what == ids.HOLES_MERGE:
         text = texts.HOLES_ASK_MERGE.format(number=number, next=number + 1)
     elif what == ids.HOLES_SPLIT:
         text, hidden_split = texts.HOLES_ASK_SPLIT.format(number=number), False
-        split_at = round(workbench.split_place(at.trial, at.run, number), 2)
+        split_at = workbench.split_place(at.trial, at.run, number)
     else:
         text = texts.HOLES_ASK_DROP.format(number=number)
-    return False, text, hidden_split, split_at, hidden_add, start, end, not sure, what
+    typed = [None if one is None else parts.typed_s(one, show) for one in (split_at, start, end)]
+    return False, text, hidden_split, typed[0], hidden_add, *typed[1:], not sure, what
 
 
 def _done(
-    workbench: Workbench, at: At, what: str, times: tuple[float | None, float | None, float | None],
+    workbench: Workbench, at: At, what: str, times: tuple[str | None, str | None, str | None],
     who: str,
 ) -> Mended:  # fmt: skip
     name, run, number = at.trial, at.run, at.hole or 0
@@ -216,12 +217,22 @@ def _done(
         return workbench.drop_hole(name, run, number, who=who, version=at.version)
     split_at, start, end = times
     if what == ids.HOLES_SPLIT:
-        return workbench.split_hole(
-            name, run, number, float(split_at), who=who, version=at.version  # type: ignore[arg-type]  # None is told
-        )  # fmt: skip
-    return workbench.add_hole(
-        name, run, float(start), float(end), who=who, version=at.version  # type: ignore[arg-type]  # None is told
-    )  # fmt: skip
+        at_s = _time_s(split_at, texts.HOLES_SPLIT_AT)
+        return workbench.split_hole(name, run, number, at_s, who=who, version=at.version)
+    start_s = _time_s(start, texts.HOLES_ADD_START)
+    end_s = _time_s(end, texts.HOLES_ADD_END)
+    return workbench.add_hole(name, run, start_s, end_s, who=who, version=at.version)
+
+
+def _time_s(text: str | None, what: str) -> float:
+    """A time as a person types it, decimal comma or point.
+
+    Raises:
+        InputError: it is no number.
+    """
+    if text is None or not str(text).strip():
+        raise InputError(texts.HOLES_NO_NUMBER)
+    return units.parse_number(str(text), what=what)
 
 
 def _undo(edits: Any) -> bool:

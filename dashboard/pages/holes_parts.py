@@ -14,7 +14,6 @@ from dashboard import ids, texts
 from dashboard.components import SILENT, Cell, aria, figure, table, tile, tiles
 from dashboard.show import NOTHING, Show
 from trials.figures import RunTrend, TraceOverlay, draw_run_trend, run_trend
-from trials.model import Trial
 
 if TYPE_CHECKING:
     from trials.workbench import EditShown, Workbench
@@ -97,9 +96,15 @@ def sentence(data: TraceOverlay, show: Show) -> str:
             high=show.pct(data.highest_pct), limit=show.pct(data.limit_pct),
         )
     ]  # fmt: skip
+    if data.crowded:
+        said.append(texts.HOLES_SHOWN_CROWDED)
     look = [show.count(one.hole.number) for one in data.doubtful]
     if look:
-        said.append(texts.HOLES_SHOWN_LOOK.format(holes=", ".join(look[:8])))
+        said.append(
+            texts.HOLES_SHOWN_LOOK.format(
+                holes=", ".join(look[:8]) + (", …" if len(look) > 8 else "")
+            )
+        )
     said += [
         texts.HOLES_SHOWN_GAP.format(length=show.seconds(end - start), reason=reason)
         for start, end, reason in data.gaps[:3]
@@ -117,6 +122,11 @@ def time_s(value: float, show: Show) -> str:
     """A time of the trace, to a tenth of a second."""
     text = texts.HOLES_TIME.format(value=f"{value:z,.1f}").replace(" ", "\u00a0")
     return text.translate(_SWAP) if show.decimal == "," else text
+
+
+def typed_s(value: float, show: Show) -> str:
+    """A time of the trace as a person would type it, to a hundredth of a second."""
+    return f"{value:z.2f}".replace(".", show.decimal)
 
 
 def facts(holes: pd.DataFrame, data: TraceOverlay, at: At, show: Show) -> Component:
@@ -201,10 +211,13 @@ def edits_list(edits: Sequence[EditShown]) -> Component:
     return table(texts.HOLES_EDITS_COLUMNS, rows, caption=texts.HOLES_EDITS, numbers=("number",))
 
 
-def trends(
-    found: Sequence[Any], holes: pd.DataFrame, trial: Trial, run: int, show: Show
-) -> Component:
+def trends(workbench: Workbench, name: str, run: int, show: Show) -> Component:
     """Whether each feature goes steadily, as a sentence, a figure and a table."""
+    found, holes, trial = (
+        workbench.trends(name, run),
+        workbench.holes(name, run),
+        workbench.trial(name),
+    )
     rows: list[list[Cell]] = []
     for trend in found:
         change = trend.newest

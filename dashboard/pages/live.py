@@ -95,7 +95,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
             figure(
                 draw_live(trace, show.dark, decimal=show.decimal),
                 title=texts.LIVE_TRACE,
-                sentence=html.Span(live_parts.trace_sentence(trial, view, show),
+                sentence=html.Span(live_parts.trace_sentence(trace, view, show),
                                    id=ids.LIVE_TRACE_TEXT),
                 ident=ids.LIVE_TRACE,
                 size="small",
@@ -172,7 +172,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             parts.facts,
             frame.trace,
             frame.trace_text,
-            *_holes(frame.trial, frame.view, seen, show),
+            *_new_holes(frame.holes, seen),
             beat,
         )
 
@@ -230,11 +230,21 @@ class _Frame:
     """What the page shows of one look, for all who see it alike."""
 
     view: LiveView | None
-    trial: Trial
     parts: live_parts.Parts
     said: list[str]
     trace: dict[str, Any]
     trace_text: str
+    holes: _Holes
+
+
+@dataclass(frozen=True, slots=True)
+class _Holes:
+    """Trend, its sentence and the table of the newest holes, as long as ``key`` is the same."""
+
+    key: str
+    trend: dict[str, Any]
+    sentence: str
+    table: Component
 
 
 class _Frames:
@@ -251,10 +261,12 @@ class _Frames:
         if drawn is not None and view is not None and drawn.view is view:
             return drawn
         trial = self._workbench.trial(name)
+        trace = live_parts.trace(trial, view)
+        holes = None if drawn is None else drawn.holes
         frame = _Frame(
-            view, trial, live_parts.parts(self._workbench, trial, view, show),
-            live_parts.said_keys(trial, view, show), _trace_points(live_parts.trace(trial, view)),
-            live_parts.trace_sentence(trial, view, show),
+            view, live_parts.parts(self._workbench, trial, view, show),
+            live_parts.said_keys(trial, view, show), _trace_points(trace),
+            live_parts.trace_sentence(trace, view, show), _holes(trial, view, show, holes),
         )  # fmt: skip
         if len(self._drawn) >= _MOST_FRAMES:
             self._drawn.clear()
@@ -262,18 +274,23 @@ class _Frames:
         return frame
 
 
-def _holes(trial: Trial, view: LiveView | None, seen: str, show: Show) -> tuple[Any, ...]:
-    """Trend, its sentence, table and key; nothing travels while no hole has been added."""
+def _holes(trial: Trial, view: LiveView | None, show: Show, before: _Holes | None) -> _Holes:
+    """What the holes show; drawn anew only when one has been added or has changed."""
     key = live_parts.holes_key(view)
-    if key == seen:
-        return no_update, no_update, no_update, no_update
+    if before is not None and before.key == key:
+        return before
     trend = live_parts.trend(trial, view)
-    return (
-        _trend_points(trend),
-        live_parts.trend_sentence(trend, show),
+    return _Holes(
+        key, _trend_points(trend), live_parts.trend_sentence(trend, show),
         live_parts.holes_table(view, show),
-        key,
-    )
+    )  # fmt: skip
+
+
+def _new_holes(holes: _Holes, seen: str) -> tuple[Any, ...]:
+    """What a page is sent of the holes: nothing while it shows them already."""
+    if holes.key == seen:
+        return no_update, no_update, no_update, no_update
+    return holes.trend, holes.sentence, holes.table, holes.key
 
 
 def _trace_points(data: LiveTrace) -> dict[str, Any]:

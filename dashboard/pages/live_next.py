@@ -113,4 +113,4 @@ def distance(load: float | None, limit: float, show: Show) -> str:
     if load is None:
         return ""
     said = texts.ABOVE if load > limit else texts.BELOW
-    return said.format(margin=show.pct(abs(round(limit) - round(load))))
+    return said.format(margin=show.count(abs(round(limit) - round(load))))

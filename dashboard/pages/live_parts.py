@@ -235,7 +235,7 @@ def _margin(view: LiveView, peak: float | None, show: Show) -> str:
         return texts.LIVE_NO_HOLE
     over = peak > view.limit_pct
     said = texts.LIVE_LAST_PEAK_OVER if over else texts.LIVE_LAST_PEAK_NOTE
-    return said.format(margin=show.pct(abs(round(view.limit_pct) - round(peak))))
+    return said.format(margin=show.count(abs(round(view.limit_pct) - round(peak))))
 
 
 def trace(trial: Trial, view: LiveView | None) -> LiveTrace:
@@ -251,9 +251,9 @@ def trace(trial: Trial, view: LiveView | None) -> LiveTrace:
     )
 
 
-def trace_sentence(trial: Trial, view: LiveView | None, show: Show) -> str:
+def trace_sentence(data: LiveTrace, view: LiveView | None, show: Show) -> str:
     """What the live trace shows, in words, with every gap named."""
-    shown = [load for load in trace(trial, view).load_pct if load is not None]
+    shown = [load for load in data.load_pct if load is not None]
     if view is None or not shown:
         return texts.LIVE_TRACE_NONE
     said = texts.LIVE_TRACE_TEXT.format(high=show.pct(max(shown)), limit=show.pct(view.limit_pct))
@@ -297,8 +297,8 @@ def holes_key(view: LiveView | None) -> str:
     """Changes whenever trend or table of the holes would."""
     if view is None or not len(view.holes):
         return "none"
-    last = view.holes.iloc[-1]
-    return f"{view.run.number}:{view.holes_count}:{last['peak_pct']}:{last['flags']}"
+    peak, flags = view.holes["peak_pct"].iat[-1], view.holes["flags"].iat[-1]
+    return f"{view.run.number}:{view.holes_count}:{peak}:{flags}"
 
 
 def holes_table(view: LiveView | None, show: Show) -> Component:

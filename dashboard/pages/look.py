@@ -33,8 +33,8 @@ def layout(
     top = title(trial, show, here="look")
     heading = f"{texts.TITLE} · {trial.name}"
     if not runs and run is None:
-        go = dcc.Link(texts.EMPTY_GO, href=links.trial(name), className="button main")
-        return html.Article([top, empty_state(texts.EMPTY_TITLE, texts.EMPTY), html.P(go)]), heading
+        empty = empty_state(texts.EMPTY_TITLE, texts.EMPTY, trial=name)
+        return html.Article([top, empty]), heading
     shown = workbench.run(name, run) if run is not None else _at_hand(runs)
     at = {"trial": name, "run": shown.number, "version": workbench.version(name, shown.number)}
     return html.Article(

@@ -20,14 +20,19 @@ if TYPE_CHECKING:
     from trials.workbench import Workbench
 
 
+_NEWEST = 4  # more would push the photo and the end of the run out of sight
+
+
 def stands(workbench: Workbench, trial: Trial, run: Run, show: Show) -> list[Component]:
     """Tiles, the curve with its sentence, the table of readings."""
     measured = any(one.largest_mm is not None for one in run.wear)
     drawn: Component
     if measured:
         data = workbench.wear_curve(trial.name, run.number)
+        drawing = draw_wear_curve(data, show.dark, decimal=show.decimal, system=show.system)
+        drawing.update_layout(showlegend=False)  # the sentence says it, and there is little room
         drawn = figure(
-            draw_wear_curve(data, show.dark, decimal=show.decimal, system=show.system),
+            drawing,
             title=texts.STANDS,
             sentence=show.sentence(data.why),
             ident=ids.LOOK_CURVE,
@@ -85,13 +90,20 @@ def _readings(workbench: Workbench, trial: Trial, run: Run, show: Show) -> Compo
                 ),
             ]
         )  # fmt: skip
+
+    def listed(which: list[list[Cell]]) -> Component:
+        return table(texts.READINGS_COLUMNS, which, caption=texts.READINGS, numbers=("hole",))
+
+    older = rows[_NEWEST:]
     return html.Section(
         [
             html.H2(texts.READINGS),
-            table(texts.READINGS_COLUMNS, rows, caption=texts.READINGS,
-                  numbers=("hole",))
-            if rows
-            else html.P(texts.READINGS_NONE, className="aside"),
+            listed(rows[:_NEWEST]) if rows else html.P(texts.READINGS_NONE, className="aside"),
+            html.Details(
+                [html.Summary(texts.EARLIER.format(count=len(older))), listed(older)]
+            )
+            if older
+            else None,
             html.Details(
                 [
                     html.Summary(texts.REMOVED.format(count=len(gone))),

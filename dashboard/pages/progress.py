@@ -26,7 +26,7 @@ def layout(workbench: Workbench, show: Show, name: str) -> tuple[Component, str]
     heading = f"{texts.PROGRESS_TITLE} · {trial.name}"
     top = title(trial, show, here="progress")
     if not workbench.runs(name):
-        empty = empty_state(texts.PROGRESS_EMPTY_TITLE, texts.PROGRESS_EMPTY)
+        empty = empty_state(texts.PROGRESS_EMPTY_TITLE, texts.PROGRESS_EMPTY, trial=name)
         return html.Article([top, empty]), heading
     return html.Article(
         [

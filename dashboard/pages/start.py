@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 _LAST = len(texts.STEPS) - 1
 
 
-def layout(workbench: Workbench, _show: Show, _trial: str) -> tuple[Component, str]:
+def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, str]:
     """All steps stand at once and one is shown, so that nothing typed is ever lost."""
     steps = [
         _section(0, [*parts.rows(fields.HOLE[:3]), parts.like(workbench), *parts.rows(
@@ -39,7 +39,7 @@ def layout(workbench: Workbench, _show: Show, _trial: str) -> tuple[Component, s
         [
             html.H1(texts.TITLE),
             html.P(texts.INTRO, className="intro"),
-            parts.units_choice(),
+            parts.units_choice(show.system),
             html.Div(parts.progress(0), id=ids.START_STEPS),
             dcc.Store(id=ids.START_STEP, data=0),
             dcc.Store(id=ids.START_FOCUS),

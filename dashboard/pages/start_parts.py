@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -29,15 +30,16 @@ def system(chosen: str | None) -> units.UnitSystem:
     return "inch" if chosen == "inch" else "metric"
 
 
-def units_choice() -> Component:
+def units_choice(begins: units.UnitSystem) -> Component:
     """What bare numbers are in: a choice of this page alone, so that no number changes unseen.
 
-    The switch of the head changes how values are shown, never how typed ones are read.
+    It begins as the reader sees values. After that the switch of the head changes how values are
+    shown, never how typed ones are read.
     """
     choice = dcc.RadioItems(
         [{"label": texts.UNITS_METRIC, "value": "metric"},
          {"label": texts.UNITS_INCH, "value": "inch"}],
-        "metric", id=ids.START_UNITS, inline=True, className="choice", persistence=True,
+        begins, id=ids.START_UNITS, inline=True, className="choice", persistence=True,
         persistence_type="local",
     )  # fmt: skip
     return html.Div(
@@ -336,7 +338,7 @@ def has_begun(name: str, address: str) -> Component:
     return html.Div(
         [
             html.P(texts.BEGUN.format(trial=name)),
-            html.P(texts.BEGUN_NEXT.format(trial=name)),
+            html.P(texts.BEGUN_NEXT.format(trial=shlex.quote(name))),
             dcc.Link(texts.BEGUN_OPEN, href=address, className="button main"),
         ],
         className="done",

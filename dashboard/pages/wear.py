@@ -32,7 +32,7 @@ def layout(
     if not drilled:
         commands = [line.format(trial=shlex.quote(name)) for line in texts.WEAR_EMPTY_COMMANDS]
         return html.Article(
-            [top, empty_state(texts.WEAR_EMPTY_TITLE, texts.WEAR_EMPTY, commands)]
+            [top, empty_state(texts.WEAR_EMPTY_TITLE, texts.WEAR_EMPTY, commands, trial=name)]
         ), heading
     looked = [one for one in drilled if any(each.largest_mm is not None for each in one.wear)]
     shown = next((one for one in drilled if one.number == run), (looked or drilled)[-1])

@@ -29,6 +29,7 @@ DECIMAL_LABEL = "Decimal mark"
 DECIMAL_POINT = "1.5"
 DECIMAL_COMMA = "1,5"
 LOADING = "Loading…"
+EMPTY_GO = "What to do next"
 NEEDS_SCRIPT = "These screens need JavaScript. Nothing is fetched from outside this machine."
 PROBLEM_TITLE = "This page cannot be shown"
 PROBLEM_UNEXPECTED = (

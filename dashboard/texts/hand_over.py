@@ -34,9 +34,30 @@ WEAR = (
 BOTH = "also {other}"
 UNKNOWN = "What is not known"
 NOTHING_UNKNOWN = "Nothing that this program can tell from its runs."
+EDGES = "When to change, and how long the edges tried have lasted"
+EDGES_SAID = (
+    "Production changes the drill after {change} holes; {middle} are expected of an edge, in nine "
+    "cases of ten {span}."
+)
+EDGES_EARLIER_NONE = "No edge that was tried here came to its end before that."
+EDGES_EARLIER = "Of the edges tried, these came to their end before that: {runs}."
+EDGES_EARLIER_RUN = "run {run} after {holes}"
+EDGES_OTHER = "They were drilled with other cutting data than those above."
+EDGES_COLUMNS = {
+    "run": "Run",
+    "speed": "Speed",
+    "feed": "Feed",
+    "pecking": "Pecking",
+    "holes": "Holes",
+    "end": "End",
+}
 CAUTIONS = "Cautions"
 MADE = "Made {when} UTC{by} with {program} from {runs} of trial {trial}. Advice, not an order."
 MADE_BY = " by {by}"
 RUNS = "{ended} ended runs"
 RUNS_ONE = "1 ended run"
+UNTESTED = (
+    "NOT TESTED: no run of this drill has ended. These numbers are a rule of thumb for a first "
+    "test, not for production."
+)
 INVENTED = "INVENTED demonstration data: no real machine, drill or shop."

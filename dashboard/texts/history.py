@@ -53,7 +53,7 @@ DRILL_COLUMNS = {
     "sure": "Dearer than the first",
     "data": "Newest cutting data",
 }
-EDGES = "{edges}, {ended} to the end, {trials} trials"
+EDGES = "{edges}; to the end: {ended}; trials: {trials}"
 FIRST = "the first"
 
 SCATTER = "How life scatters"

@@ -38,6 +38,9 @@ HOLES_SHOWN_GAP = "Without values for {length}: {reason}."
 HOLES_SHOWN_THIN = (
     "{samples} samples are drawn as {points} points; the highest and lowest of each group stay."
 )
+HOLES_SHOWN_CROWDED = (
+    "Of so many holes only those to look at have a box; zoom in to see the others."
+)
 HOLES_TIME = "{value} s"
 HOLES_TILE_HOLE = "Hole"
 HOLES_TILE_OF = "of {holes}, at {start}"
@@ -95,6 +98,7 @@ HOLES_EDIT_UNDONE_BY = "taken back by {who}"
 HOLES_EDIT_NOT_KEPT = "left out: {reason}"
 HOLES_BY_NOBODY = "dashboard"
 HOLES_TRENDS = "Is the run steady?"
+HOLES_TRENDS_WORKING = "Going through the holes…"
 HOLES_PEAKS = "Peak load, hole by hole"
 HOLES_TRENDS_COLUMNS = {
     "feature": "Feature",

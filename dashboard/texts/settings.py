@@ -16,7 +16,7 @@ SAVE = "Save"
 SAVED = "Saved. Pages opened from now on show it."
 DATA = "Where the data lie"
 DATA_SENTENCE = (
-    "Everything is in the data folder {folder}: {trials} trials with {runs} runs. The database "
+    "Everything is in the data folder {folder} (trials: {trials}, runs: {runs}). The database "
     "takes {database}, and {free} are free on its disk."
 )
 TILE_VERSION = "Version"

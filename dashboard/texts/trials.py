@@ -6,8 +6,9 @@ TRIALS_TITLE = "Trials"
 TRIALS_INTRO = "Each trial asks one question: which cutting data make this hole at the lowest cost?"
 TRIALS_EMPTY_TITLE = "No trials yet"
 TRIALS_EMPTY = (
-    "A trial describes a machine, a hole and the drills that may make it. Fill in a trial file and "
-    "begin it on the command line, or look around in an invented shop:"
+    "Begin with the hole that you want to make cheaper: four short steps ask for the hole, the "
+    "machine and the drills, and say which of them fit. Who prefers a file fills one in on the "
+    "command line; the last line opens an invented shop to look around in:"
 )
 TRIALS_EMPTY_COMMANDS = (
     "holewise trial template > trial.toml",

@@ -41,7 +41,8 @@ def test_script_in_any_text_is_shown_as_text(
     page.get_by_label(words.NAME).fill(SCRIPT[:60])
     page.get_by_role("button", name=words.SAVE, exact=True).click()
     expect(page.get_by_text(words.SAVED)).to_be_visible()
-    alone = (links.HOME, links.settings(), links.health())
+    alone = (links.HOME, links.settings(), links.health(), links.start(), links.take_in(),
+             links.history())  # fmt: skip
     quoted = links.trial(SCRIPT).removeprefix("/trial/")
     of_trial = [f"/{name}/{quoted}" for name in PAGES if name and f"/{name}" not in alone]
     for path in (*alone, *(one for one in of_trial if not one.startswith("/start"))):
@@ -50,3 +51,12 @@ def test_script_in_any_text_is_shown_as_text(
         expect(page.locator(".working, .loading")).to_have_count(0, timeout=60_000)
         assert page.evaluate("window.hurt") is None, path
         assert page.locator("main img[src=x], main script").count() == 0, path
+        # Typed into every field that takes text, of which many answer at once.
+        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+        for field in page.locator("main :is(input[type=text], textarea):visible").all():
+            if field.is_editable():
+                field.fill(SCRIPT)
+        page.keyboard.press("Tab")
+        page.wait_for_timeout(400)
+        assert page.evaluate("window.hurt") is None, path
+        assert page.locator("img[src=x], main script").count() == 0, path

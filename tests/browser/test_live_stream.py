@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Request, expect
 
 from dashboard import ids, links, texts
 from dashboard.texts import live_next as next_texts
@@ -195,3 +195,56 @@ def test_a_dashboard_that_dies_is_said_by_the_page_itself(
             expect(page.locator(".state")).to_be_hidden()
             page.close()
         assert logging.poll() is None, "the logger must not notice"
+
+
+# Counts drawings of the trace, and answers of the page's own question, since it was called.
+_COUNT = """figure => {
+  const drawing = document.querySelector(`#${figure} .js-plotly-plot`);
+  window.counted = {drawn: 0, began: performance.now()};
+  drawing.on("plotly_afterplot", () => { window.counted.drawn += 1; });
+}"""
+_COUNTED = """() => ({
+  drawn: window.counted.drawn, seconds: (performance.now() - window.counted.began) / 1000,
+  parts: document.querySelectorAll("*").length,
+})"""
+
+
+def test_the_live_page_asks_one_thing_at_a_time_draws_what_it_gets_and_grows_by_nothing(
+    look: Callable[..., Watched], planned: Workbench
+) -> None:
+    watched = look(1024, 768)
+    page = watched.page
+    open_now, most_open, answered = set(), [0], [0]
+
+    def mine(request: Request) -> bool:
+        return ids.LIVE_GAUGE in (request.post_data or "")[:1000]
+
+    def asks(request: Request) -> None:
+        if mine(request):
+            open_now.add(request)
+            most_open[0] = max(most_open[0], len(open_now))
+
+    def answers(request: Request) -> None:
+        if request in open_now:
+            open_now.discard(request)
+            answered[0] += 1
+
+    page.on("request", asks)
+    page.on("requestfinished", answers)
+    with machine(200) as drilling, logger(planned, drilling.line.url):
+        drilling.drill()
+        watched.go(links.live(NAME))
+        expect(page.locator(".load .digits")).to_be_visible(timeout=SOON_MS)
+        expect(page.locator("#live-holes tbody tr")).to_have_count(8, timeout=SOON_MS)
+        page.evaluate(_COUNT, ids.LIVE_TRACE)
+        parts = page.evaluate(_COUNTED)["parts"]
+        before = answered[0]
+        page.wait_for_timeout(6000)
+        after = page.evaluate(_COUNTED)
+        got = answered[0] - before
+    assert most_open[0] == 1, "it asked again before it was answered"
+    assert got <= 4.0 * after["seconds"] + 2, "it asks more often than four times a second"
+    # A busy machine answers less often; what is answered is drawn all the same.
+    assert 0.8 * got - 2 <= after["drawn"] <= got + 2
+    # Of the drawings, a few labels of an axis come and go; nothing is left over from each answer.
+    assert after["parts"] <= parts + 40, "parts of the page are left over"

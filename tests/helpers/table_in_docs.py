@@ -14,6 +14,12 @@ def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     return "".join(f"| {' | '.join(map(str, line))} |\n" for line in lines)
 
 
+def between_marks(page: Path, mark: str = "figures") -> str:
+    """What stands between ``<!-- mark -->`` and its end in a file."""
+    _, rest = page.read_text("utf-8").split(f"<!-- {mark} -->\n")
+    return rest.split(f"<!-- end of {mark} -->")[0]
+
+
 def put(text: str, write: Path | None, mark: str = "figures") -> None:
     """Print a table, and put it between ``<!-- mark -->`` and its end in a file."""
     print(text)

@@ -1,6 +1,12 @@
 """Figures: each one is a small frozen data object first, which is tested, and then a drawing."""
 
 from trials.figures.by_quarter import ByQuarter, QuarterMark, by_quarter, draw_by_quarter
+from trials.figures.change_interval import (
+    ChangeInterval,
+    EdgeEnd,
+    change_interval,
+    draw_change_interval,
+)
 from trials.figures.comparison import ComparisonFigure, comparison_figure, draw_comparison
 from trials.figures.convergence import (
     UNSAFE_ENDS,
@@ -49,7 +55,13 @@ from trials.figures.style import (
     end_mark,
     palette,
 )
-from trials.figures.trace_overlay import HoleShown, TraceOverlay, draw_overlay, trace_overlay
+from trials.figures.trace_overlay import (
+    HoleShown,
+    TraceOverlay,
+    draw_overlay,
+    silences,
+    trace_overlay,
+)
 from trials.figures.wear_curve import WearCurveFigure, draw_wear_curve, wear_curve
 
 __all__ = [
@@ -60,12 +72,14 @@ __all__ = [
     "PART_NAMES",
     "UNSAFE_ENDS",
     "ByQuarter",
+    "ChangeInterval",
     "ComparisonFigure",
     "Convergence",
     "CostBreakdown",
     "DecimalMark",
     "Direction",
     "DrillBar",
+    "EdgeEnd",
     "EndMark",
     "GridFigure",
     "HoleShown",
@@ -89,10 +103,12 @@ __all__ = [
     "TriedMark",
     "WearCurveFigure",
     "by_quarter",
+    "change_interval",
     "comparison_figure",
     "convergence",
     "cost_breakdown",
     "draw_by_quarter",
+    "draw_change_interval",
     "draw_comparison",
     "draw_convergence",
     "draw_cost_breakdown",
@@ -118,6 +134,7 @@ __all__ = [
     "run_trend",
     "search_slices",
     "setting_card",
+    "silences",
     "trace_overlay",
     "wear_curve",
 ]

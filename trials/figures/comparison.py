@@ -68,7 +68,7 @@ def draw_comparison(
                 hovertemplate=f"%{{x:.3f}} {data.currency}<extra></extra>",
             )
         )  # fmt: skip
-    figure.update_xaxes(title_text=f"{data.currency} a hole, with 90 % range", rangemode="tozero")
+    figure.update_xaxes(title_text=f"{data.currency} a hole", rangemode="tozero")
     figure.update_yaxes(
         categoryorder="array", categoryarray=[as_text(one.drill) for one in data.drills],
         autorange="reversed", showgrid=False, ticks="",

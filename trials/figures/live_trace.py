@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -82,9 +81,9 @@ def live_trace(
     times, loads = times[first:], loads[first:]
     kept = min_max_indices(loads, most_points)
     times, loads = times[kept], loads[kept]
-    broken: list[tuple[float, float | None]] = [
-        (float(at), float(load)) for at, load in zip(times, loads, strict=True)
-    ]
+    broken: list[tuple[float, float | None]] = list(
+        zip(times.tolist(), loads.tolist(), strict=True)
+    )
     for start, end in gaps:
         if end > now - window_s and start < now:
             broken.append((min(max((start + end) / 2, start), now), None))
@@ -98,7 +97,7 @@ def live_trace(
 
 
 def min_max_indices(values: np.ndarray[Any, Any], most_points: int) -> np.ndarray[Any, Any]:
-    """Indices of the lowest and highest value of each of ``most_points / 2`` even bins, in order.
+    """Indices of the lowest and highest value of each of at most ``most_points / 2`` even bins.
 
     Every peak that the eye could see stays at its own time and height, which averaging or
     picking every n-th value would lose. The first and last value are always kept.
@@ -107,12 +106,16 @@ def min_max_indices(values: np.ndarray[Any, Any], most_points: int) -> np.ndarra
     count = len(values)
     if count <= most_points:
         return np.arange(count)
-    edges = np.linspace(0, count, (most_points - 2) // 2 + 1).astype(int)
-    kept = {0, count - 1}
-    for start, end in pairwise(edges):
-        kept.add(start + int(np.argmin(values[start:end])))
-        kept.add(start + int(np.argmax(values[start:end])))
-    return np.array(sorted(kept))
+    width = -(-count // ((most_points - 2) // 2))
+    bins = -(-count // width)
+    # All bins in one go; the last one is filled up with the last value.
+    filled = np.concatenate([values, np.full(bins * width - count, values[-1])])
+    rows = filled.reshape(bins, width)
+    starts = np.arange(bins) * width
+    found = np.concatenate(
+        [[0, count - 1], starts + rows.argmin(axis=1), starts + rows.argmax(axis=1)]
+    )
+    return np.unique(np.minimum(found, count - 1))
 
 
 def draw_live(data: LiveTrace, dark: bool = False, *, decimal: DecimalMark = ".") -> go.Figure:

@@ -211,9 +211,11 @@ def draw_search_slice(
     for axis in ("y domain", "y2 domain"):
         figure.add_shape(type="line", x0=here, x1=here, y0=0, y1=1, yref=axis,
                          line={"color": colours.ink, "width": 1.5, "dash": "dash"})  # fmt: skip
+    share = math.log(here / x[0]) / max(math.log(x[-1] / x[0]), 1e-9)
     figure.add_annotation(
         x=math.log10(here), y=0.93, yref="paper", text="★ to produce with now", showarrow=False,
-        yanchor="bottom", xanchor="center", font={"color": colours.ink},
+        yanchor="bottom", font={"color": colours.ink},
+        xanchor="left" if share < 0.3 else "right" if share > 0.7 else "center",
     )  # fmt: skip
     figure.add_shape(
         type="line", xref="paper", x0=0, x1=1, y0=data.load_limit_pct, y1=data.load_limit_pct,

@@ -18,6 +18,7 @@ from trials.holes import Hole, holes_of, look_at, peck_marks
 
 MOST_POINTS = 2400
 MOST_HOLES_WITH_PECKS = 30
+MOST_HOLES_DRAWN = 300  # more are narrower than the eye can tell apart
 _MOST_NUMBERS = 30
 _NO_SAMPLES = "no samples in the trace"
 Floats = npt.NDArray[np.float64]
@@ -90,6 +91,24 @@ class TraceOverlay:
         return self.samples > sum(load is not None for load in self.load_pct)
 
     @property
+    def crowded(self) -> bool:
+        """Whether there are too many holes to draw each: then only those to look at are."""
+        return len(self.holes) > MOST_HOLES_DRAWN
+
+    @property
+    def drawn(self) -> tuple[HoleShown, ...]:
+        """The holes that are drawn: all, or of too many those to look at, at most so many."""
+        if not self.crowded:
+            return self.holes
+        look = self.doubtful
+        return look[:: -(-len(look) // MOST_HOLES_DRAWN)] if look else ()
+
+    @property
+    def idle(self) -> tuple[HoleShown, ...]:
+        """The holes through which the idle level is drawn: every one, or every so many."""
+        return self.holes[:: max(1, -(-len(self.holes) // MOST_HOLES_DRAWN))]
+
+    @property
     def axis_pct(self) -> tuple[float, float]:
         """Bottom and top of the load axis, in steps of 20 % so that it rests while one pans."""
         loads = [load for load in self.load_pct if load is not None]
@@ -107,6 +126,7 @@ def trace_overlay(
     whole_s: tuple[float, float],
     limit_pct: float,
     gaps: Sequence[tuple[float, float, str]] = (),
+    silent: Sequence[tuple[float, float, str]] | None = None,
     samples: int | None = None,
     run: int = 1,
     most_points: int = MOST_POINTS,
@@ -120,6 +140,8 @@ def trace_overlay(
         window_s: start and end of the stretch, s; whole_s: of the whole trace.
         limit_pct: load limit, % of rating.
         gaps: start in s, end in s and reason, of the whole run.
+        silent: what `silences` found in the whole trace, for samples that were thinned before;
+            None looks for them here.
         samples: how many samples the stretch has, where some were left out before; None counts.
         run: number of the run.
         most_points: at most so many points of the line are kept.
@@ -138,10 +160,10 @@ def trace_overlay(
         HoleShown(hole, _marks(times, loads, hole) if with_pecks else (), look_at(hole))
         for hole in found
     )
-    near = tuple(gap for gap in gaps if gap[1] > start_s and gap[0] < end_s)
-    near = tuple(sorted([*near, *_silences(times, near)]))
+    near = tuple(gap for gap in [*gaps, *(silent or ())] if gap[1] > start_s and gap[0] < end_s)
+    near = tuple(sorted([*near, *(silences(times, near) if silent is None else ())]))
     kept = min_max_indices(loads, most_points)
-    line = [(float(at), float(load)) for at, load in zip(times[kept], loads[kept], strict=True)]
+    line = list(zip(times[kept].tolist(), loads[kept].tolist(), strict=True))
     breaks = [((gap[0] + gap[1]) / 2, None) for gap in near]
     # A break lies within its gap, where no sample is; sorting by time alone keeps equal times.
     points: list[tuple[float, float | None]] = sorted([*line, *breaks], key=lambda one: one[0])
@@ -152,7 +174,7 @@ def trace_overlay(
     )  # fmt: skip
 
 
-def _silences(
+def silences(
     times: Floats, known: Sequence[tuple[float, float, str]]
 ) -> list[tuple[float, float, str]]:
     """Stretches without samples in a trace that has them evenly; those known already left out."""
@@ -191,10 +213,11 @@ def draw_overlay(
     figure = bare_figure(dark, decimal)
     bottom, top = data.axis_pct
     _draw_gaps(figure, data, dark)
-    sure = [one for one in data.holes if not one.look and one.hole.number != selected]
+    drawn = [one for one in data.drawn if one.hole.number != selected]
+    sure = [one for one in drawn if not one.look]
     chosen = [one for one in data.holes if one.hole.number == selected]
     _draw_boxes(figure, sure, "hole", colours.accent, colours.band, 1.0)
-    _draw_boxes(figure, [one for one in data.doubtful if one.hole.number != selected],
+    _draw_boxes(figure, [one for one in drawn if one.look],
                 "hole to look at", colours.warn, None, 2.0, dash="dot")  # fmt: skip
     _draw_boxes(figure, chosen, "hole chosen", colours.warn if chosen and chosen[0].look
                 else colours.accent, colours.band, 3.0)  # fmt: skip
@@ -270,8 +293,9 @@ def _draw_gaps(figure: go.Figure, data: TraceOverlay, dark: bool) -> None:
 def _draw_idle(figure: go.Figure, data: TraceOverlay, dark: bool) -> None:
     if not data.holes:
         return
-    x = [at for one in data.holes for at in (one.hole.start_s, one.hole.end_s)]
-    y = [one.hole.idle_pct for one in data.holes for _ in range(2)]
+    # As numbers in one piece, as above.
+    x = np.array([at for one in data.idle for at in (one.hole.start_s, one.hole.end_s)])
+    y = np.array([one.hole.idle_pct for one in data.idle for _ in range(2)])
     figure.add_trace(
         go.Scatter(x=x, y=y, mode="lines", name="idle", hoverinfo="skip",
                    line={"color": palette(dark).good, "width": 1.5, "dash": "dash"})
@@ -293,8 +317,11 @@ def _draw_pecks(figure: go.Figure, data: TraceOverlay, dark: bool) -> None:
 
 
 def _draw_numbers(figure: go.Figure, data: TraceOverlay, dark: bool, selected: int | None) -> None:
-    many = len(data.holes) > _MOST_NUMBERS
-    shown = [one for one in data.holes if not many or one.hole.number == selected or one.look]
+    shown = list(data.holes)
+    if len(shown) > _MOST_NUMBERS:
+        chosen = [one for one in data.holes if one.hole.number == selected]
+        look = [one for one in data.drawn if one.look and one.hole.number != selected]
+        shown = [*chosen, *look[:: max(1, -(-len(look) // _MOST_NUMBERS))]]
     if not shown:
         return
     colours = palette(dark)

@@ -145,7 +145,8 @@ def draw_wear_curve(
             )
         )  # fmt: skip
     limit = per_mm * data.limit_mm
-    draw_limit(figure, limit, "limit" if data.shares else f"limit {limit:.{digits}f} {unit}", dark)
+    said = "limit" if data.shares else f"limit {limit:.{digits}f} {unit}".replace(".", decimal)
+    draw_limit(figure, limit, said, dark)
     if data.worn_at is not None:
         high = data.worn_at if data.worn_high is None else data.worn_high
         figure.add_trace(

@@ -141,10 +141,9 @@ class ToolLifeEquation:
                 continue
             span = self.intervals.get(f"{_WORD[name]}_exponent")
             width = "" if span is None else f" ({span[0]:.2f} to {span[1]:.2f})"
-            found.append(
-                f"A tenth more {_WORD[name]} changes holes to wear by "
-                f"{100 * (1.1**-exponent - 1.0):+.0f} %: exponent {exponent:.2f}{width}."
-            )
+            change = round(100 * (1.1**-exponent - 1.0))
+            does = f"changes holes to wear by {change:+d} %" if change else "changes nothing"
+            found.append(f"A tenth more {_WORD[name]} {does}: exponent {exponent:.2f}{width}.")
         return (*found, *self.warnings)
 
     def _exponent(self, name: str) -> float | None:

@@ -167,6 +167,16 @@ def drill_rows(trial_uuid: uuid.UUID, trial: Trial) -> list[dict[str, Any]]:
     ]
 
 
+# Trials read lately, with what they were read from: a live page asks for one several times a look.
+_read: dict[uuid.UUID, tuple[dict[str, Any], Trial]] = {}
+_MOST_READ = 500
+
+
 def _stored(row: Row[Any]) -> StoredTrial:
-    trial = from_plain(Trial, row.plain, f"stored trial {row.name}")
+    plain, trial = _read.get(row.uuid, (None, None))
+    if trial is None or plain != row.plain:
+        trial = from_plain(Trial, row.plain, f"stored trial {row.name}")
+        if len(_read) >= _MOST_READ:
+            _read.clear()
+        _read[row.uuid] = (row.plain, trial)
     return StoredTrial(row.uuid, row.version, trial, row.created_utc, row.changed_utc)

@@ -195,5 +195,7 @@ def _with_load(
 
 
 def _peaks(shop: Shop, trial: str, run: Run) -> list[float]:
-    holes = shop.store.holes(trial, run.number)
+    from trials.workbench._edits import mended_holes
+
+    holes = mended_holes(shop, trial, run.number)
     return [] if holes.empty else [float(peak) for peak in holes["peak_pct"]]

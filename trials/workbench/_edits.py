@@ -98,6 +98,8 @@ def mended_holes(shop: Shop, trial: str, number: int) -> pd.DataFrame:
 def edits_shown(shop: Shop, trial: str, number: int) -> list[EditShown]:
     """Every edit of a run, in order, with whether it holds."""
     edits = shop.store.edits(trial, number)
+    if not edits:
+        return []
     standing = [place for place, edit in enumerate(edits) if edit.stands]
     laid = _laid_on(holes_of(shop.store.holes(trial, number)), [edits[i] for i in standing], None)
     reasons = {standing[place]: reason for place, reason in laid.not_kept.items()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from trials.store import read_window, trace_extent
+from trials.workbench._kept import kept
 from trials.workbench._shop import Shop
 
 if TYPE_CHECKING:
@@ -52,16 +54,18 @@ class HolesFace:
         some = holes[(holes["flags"] != "") | ~(holes["confidence"] >= 0.5)]
         return [hole.number for hole in holes_of(some) if look_at(hole)]
 
-    def recorded(self, trial: str, run: int | None = None) -> bool:
-        """Whether a run has a finished recording, whose trace and holes can be looked at."""
-        found = self._shop.recording(trial, self._number(trial, run))
-        return found is not None and found.trace is not None
+    def recorded_runs(self, trial: str) -> list[int]:
+        """Numbers of the runs with a finished recording, whose trace can be looked at."""
+        return [one.run for one in self._shop.store.finished_recordings(trial)]
 
     def trends(self, trial: str, run: int | None = None) -> tuple[FeatureTrend, ...]:
         """Peak, mean, area and cutting time against the hole number: steady, or since when not."""
-        from trials.holes import feature_trends
+        from trials.holes import TREND_FEATURES, feature_trends
 
-        return feature_trends(self.holes(trial, run))
+        holes = self.holes(trial, run)
+        numbers = holes[["number", *TREND_FEATURES]].to_numpy(dtype=float)
+        rests_on = (tuple(holes["flags"]), numbers.tobytes())
+        return kept("trends", rests_on, lambda: feature_trends(holes))
 
     def overlay(
         self, trial: str, run: int | None = None, *, window_s: tuple[float, float] | None = None
@@ -83,11 +87,16 @@ class HolesFace:
         path = self._shop.trace_file(recording)
         whole = trace_extent(path, recording.trace_sha256)
         start_s, end_s = _within(window_s, whole.first_s, whole.last_s)
+        gaps = self._shop.store.gaps(trial, found.number)
+        # All of a long stretch is thinned alike, and silences are looked for in what is not.
+        share = (end_s - start_s) / max(whole.last_s - whole.first_s, 1e-9)
+        thin = share * whole.samples > _THIN_ABOVE
+        width = share * whole.samples / _THIN_TO
         times, loads, samples = [], [], 0
         for time_s, load_pct in read_window(path, recording.trace_sha256, start_s, end_s):
             samples += len(time_s)
-            if len(time_s) > _THIN_ABOVE or samples > _THIN_ABOVE:
-                kept = min_max_indices(load_pct, _THIN_TO)
+            if thin:
+                kept = min_max_indices(load_pct, max(4, round(len(load_pct) / width)))
                 time_s, load_pct = time_s[kept], load_pct[kept]
             times.append(time_s)
             loads.append(load_pct)
@@ -98,7 +107,8 @@ class HolesFace:
             window_s=(start_s, end_s),
             whole_s=(whole.first_s, whole.last_s),
             limit_pct=self._shop.store.trial(trial).trial.load_limit_pct,
-            gaps=self._shop.store.gaps(trial, found.number),
+            gaps=gaps,
+            silent=_silences(path, recording.trace_sha256, gaps) if thin else None,
             samples=samples,
             run=found.number,
         )
@@ -227,6 +237,22 @@ class HolesFace:
 
     def _number(self, trial: str, run: int | None) -> int:
         return self._shop.store.run(trial, run).run.number if run is None else run
+
+
+def _silences(
+    path: Path, sha256: str | None, gaps: Sequence[tuple[float, float, str]]
+) -> tuple[tuple[float, float, str], ...]:
+    """The silences of a whole trace, looked for once."""
+    from trials.figures import silences
+
+    def look() -> tuple[tuple[float, float, str], ...]:
+        found, before = [], np.empty(0)
+        for time_s, _ in read_window(path, sha256, -np.inf, np.inf):
+            found += silences(np.concatenate([before, time_s]), gaps)
+            before = time_s[-1:].copy()
+        return tuple(found)
+
+    return look() if sha256 is None else kept("silences", (sha256, tuple(gaps)), look)
 
 
 def _within(

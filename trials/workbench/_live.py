@@ -33,14 +33,14 @@ from trials.logger import (
     replay,
 )
 from trials.model import Run, Trial
-from trials.store import Recording, StoredAlarm
+from trials.store import Recording, StoredAlarm, read_window, trace_extent
 from trials.workbench._derive import Derivation
 from trials.workbench._shop import Shop
 from trials.workbench._values import Floats, HoleNow, LiveView
 
 WINDOW_S = 120.0  # how much of the newest trace is shown
 MOST_POINTS = 2000
-MOST_HOLES = 50
+MOST_HOLES = 400
 _READ_FOR_S = 0.5  # one look reads at most this long; the next one goes on
 _STALE_INTERVALS, _STALE_AT_LEAST_S = 3.0, 1.0
 _STALE_CHANGES_ONLY_S = 10.0  # a source that sends changes alone may be silent for a while
@@ -60,17 +60,19 @@ class LiveViews:
         store = self._shop.store
         trial = store.trial(trial_name).trial
         if number is None:
-            open_runs = [s.run for s in store.runs(trial_name) if s.run.state != "ended"]
-            if not open_runs:
+            unfinished = [one for one in store.runs(trial_name) if one.run.state != "ended"]
+            if not unfinished:
                 return None
-            number = open_runs[-1].number
-        run = store.run(trial_name, number).run
+            stored = unfinished[-1]
+        else:
+            stored = store.run(trial_name, number)
+        run, number = stored.run, stored.run.number
         recording = self._shop.recording(trial_name, number)
         if recording is None:
             return None
         if run.state == "recording" and recording.journal is not None:
             return self._follower(trial, run, recording).look(
-                run, self._shop.holder(trial_name, number), store.alarms(trial_name, number)
+                run, self._shop.holder(stored.uuid), store.alarms(trial_name, number)
             )
         with self._lock:
             self._followers.pop(recording.uuid, None)
@@ -92,7 +94,9 @@ class LiveViews:
             newest, problem = _Newest(), None
             if recording.trace is not None:
                 try:
-                    newest.take_frame(self._shop.trace(trial.name, run.number))
+                    newest.take_end(
+                        self._shop.folder.inside(recording.trace), recording.trace_sha256
+                    )
                 except StoreError as error:
                     problem = str(error)
             known = (recording, newest, problem)
@@ -171,11 +175,11 @@ class _Newest:
         while self._parts[0][0][-1] < time_s[-1] - WINDOW_S:
             self._parts.popleft()
 
-    def take_frame(self, trace: pd.DataFrame) -> None:
-        time_s = trace["time_s"].to_numpy()
-        if len(time_s):
-            first = int(np.searchsorted(time_s, time_s[-1] - WINDOW_S))
-            self.take(time_s[first:].copy(), trace["load_pct"].to_numpy()[first:].copy())
+    def take_end(self, path: Path, sha256: str | None) -> None:
+        """The end of a finished trace; only that is read."""
+        last_s = trace_extent(path, sha256).last_s
+        for time_s, load_pct in read_window(path, sha256, last_s - WINDOW_S, last_s):
+            self.take(time_s.copy(), load_pct.copy())
 
     def samples(self) -> tuple[Floats, Floats]:
         """Times and loads of the window, thinned so that every peak stays."""
@@ -210,6 +214,7 @@ class _Follower:
         self._alarm = Alarm(trial.load_limit_pct)
         self._problem: str | None = None
         self._batches: Iterator[Batch] | None = None
+        self._shown: tuple[tuple[Hole, ...], pd.DataFrame] | None = None
 
     def look(self, run: Run, holder: str | None, alarms: list[StoredAlarm]) -> LiveView:
         with self._lock:
@@ -253,7 +258,7 @@ class _Follower:
             recording=holder is not None, holder=holder,
             newest_load_pct=derivation.newest_load_pct, age_s=age_s, stale=stale,
             limit_pct=self._trial.load_limit_pct, holes_count=len(holes), current=current,
-            holes=to_frame(holes[-MOST_HOLES:]), time_s=time_s, load_pct=load_pct,
+            holes=self._frame(tuple(holes[-MOST_HOLES:])), time_s=time_s, load_pct=load_pct,
             gaps=tuple(
                 (gap.start_s, gap.end_s, gap.reason)
                 for gap in derivation.gaps
@@ -264,6 +269,12 @@ class _Follower:
             ),
             counters=self._decoder.counters.to_dict(), behind_bytes=behind, alarms=tuple(alarms),
         )  # fmt: skip
+
+    def _frame(self, holes: tuple[Hole, ...]) -> pd.DataFrame:
+        """The newest holes as a table; made anew only when one has been added or has changed."""
+        if self._shown is None or self._shown[0] != holes:
+            self._shown = (holes, to_frame(holes))
+        return self._shown[1]
 
     def _stale_after_s(self) -> float:
         least = _STALE_AT_LEAST_S

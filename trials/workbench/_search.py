@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from trials.errors import InputError
 from trials.model import Run, Trial
 from trials.workbench._costs import as_evidence, run_mark
+from trials.workbench._kept import searched
 from trials.workbench._like_trials import most_alike, without_prices
 from trials.workbench._search_values import DrillTest, LikeTrial, LikeTrials, NextTest
 
@@ -171,7 +171,6 @@ def _earlier(likes: Sequence[LikeTrial]) -> tuple[Earlier, ...]:
     return tuple(one.earlier for one in likes)
 
 
-@lru_cache(maxsize=64)
 def _answer(
     asked: Problem, found: tuple[RunResult, ...], question: Question, earlier: tuple[Earlier, ...]
 ) -> Suggestion:
@@ -179,7 +178,9 @@ def _answer(
     from trials import optimizer
 
     to_ask = optimizer.suggest if question == "suggest" else optimizer.recommend
-    return to_ask(asked, found, earlier=earlier)
+    return searched(
+        question, (asked, found, earlier), lambda: to_ask(asked, found, earlier=earlier)
+    )
 
 
 def what_they_change(
@@ -235,13 +236,15 @@ def convergence(
     return in_order(marks, currency=trial.economics.currency, expected=expected, bound=bound)
 
 
-@lru_cache(maxsize=16)
 def _response(
     asked: Problem, found: tuple[RunResult, ...], earlier: tuple[Earlier, ...]
 ) -> Response:
     from trials import optimizer
 
-    return optimizer.response(asked, found, earlier=earlier)
+    return searched(
+        "response", (asked, found, earlier),
+        lambda: optimizer.response(asked, found, earlier=earlier),
+    )  # fmt: skip
 
 
 def response_map(
@@ -311,13 +314,15 @@ def plan(
     return list(_plan(problem(trial, drill), tuple(found), count, _earlier(likes)))
 
 
-@lru_cache(maxsize=16)
 def _plan(
     asked: Problem, found: tuple[RunResult, ...], count: int, earlier: tuple[Earlier, ...]
 ) -> tuple[Suggestion, ...]:
     from trials import optimizer
 
-    return optimizer.suggest_batch(asked, found, count, earlier=earlier)
+    return searched(
+        "plan", (asked, found, count, earlier),
+        lambda: optimizer.suggest_batch(asked, found, count, earlier=earlier),
+    )  # fmt: skip
 
 
 def next_test(trial: Trial, runs: list[Run], likes: dict[str, list[LikeTrial]]) -> NextTest:

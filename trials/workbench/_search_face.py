@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from trials.errors import ConflictError
 from trials.model import Run, Trial
 from trials.workbench import _runs, _search
-from trials.workbench._kept import kept
+from trials.workbench._kept import searched
 from trials.workbench._search_values import LikeTrial, LikeTrials, NextTest
 from trials.workbench._shop import Shop
 
@@ -115,7 +115,7 @@ class SearchFace:
         found, runs = self._trial(trial), self._runs(trial)
         likes = {drill.name: self._likes(found, drill.name, alone) for drill in found.drills}
         rests_on = (found, tuple(runs), tuple(tuple(of_drill) for of_drill in likes.values()))
-        return kept("next test", rests_on, lambda: _search.next_test(found, runs, likes))
+        return searched("next test", rests_on, lambda: _search.next_test(found, runs, likes))
 
     def like_trials(
         self, trial: str, drill: str | None = None, *, alone: bool | None = None

@@ -59,10 +59,9 @@ class Shop:
         found = self.store.recordings(trial, number)
         return found[-1] if found else None
 
-    def holder(self, trial: str, number: int) -> str | None:
+    def holder(self, run: uuid.UUID) -> str | None:
         """Which process records this run now; None when none does."""
-        path = self.folder.run_lock(self.store.run(trial, number).uuid)
-        holder = holder_of(path)
+        holder = holder_of(self.folder.run_lock(run))
         return None if holder is None else str(holder)
 
     def trace(self, trial: str, number: int) -> pd.DataFrame:

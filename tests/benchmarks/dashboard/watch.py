@@ -15,12 +15,24 @@ from urllib.parse import urljoin, urlsplit
 import numpy as np
 from playwright.sync_api import Browser, Page
 
-from dashboard import ids, links, texts
+from dashboard import ids, links
 from tests.benchmarks.dashboard.shop import LIVE
 from tests.helpers.crawler import Crawler
 
-_STANDS = ":is(.js-line, .js-fill, .tiles, table, .state):visible"
-_FORM = "main article :is(input, button, table, .state, p):visible"  # of pages that are filled in
+_FORM = "main article :is(input, button, table, .state, p)"  # of pages that are filled in
+# What a person comes to each page for; a heading alone, or "working it out", does not count.
+_ROWS = "main tbody tr:nth-child({rows})"
+_LINE = "#{ident} .js-line"
+STANDS: dict[str, tuple[str, ...]] = {
+    "trials": (_ROWS.format(rows=5),),
+    "trial": (".tiles", f"#{ids.RUNS} tbody tr:nth-child(5)"),
+    "holes": (_LINE.format(ident=ids.HOLES_FIGURE), f"#{ids.HOLES_TABLE} tbody tr"),
+    "live": (f"#{ids.LIVE_GAUGE} .load", _LINE.format(ident=ids.LIVE_TRACE), ".tiles"),
+    "wear": (_LINE.format(ident=ids.WEAR_CURVE), "main tbody tr"),
+    "progress": ("main .js-plotly-plot .point", _ROWS.format(rows=5)),
+    "form": (_FORM,),
+    "compare": ("main .js-plotly-plot .point", "main tbody tr"),
+}
 
 
 def _median(take: Callable[[], float], times: int) -> tuple[float, float]:
@@ -29,18 +41,22 @@ def _median(take: Callable[[], float], times: int) -> tuple[float, float]:
     return float(np.median(taken)), max(taken)
 
 
+def _wait_for(page: Page, parts: tuple[str, ...]) -> None:
+    for part in parts:
+        page.locator(part).locator("visible=true").first.wait_for()
+
+
 def first_paint(
-    browser: Browser, address: str, path: str, times: int, *, form: bool = False
+    browser: Browser, address: str, path: str, parts: tuple[str, ...], times: int
 ) -> tuple[float, float]:
-    """From asking for an address, nothing kept by the browser, to a page that can be read, s."""
+    """From asking for an address, nothing kept by the browser, to what it is opened for, s."""
 
     def once() -> float:
         context = browser.new_context(viewport={"width": 1440, "height": 900})
         page = context.new_page()
         began = time.perf_counter()
         page.goto(address.rstrip("/") + path, wait_until="commit")
-        page.locator("main article h1").wait_for()
-        page.locator(_FORM if form else _STANDS).first.wait_for()
+        _wait_for(page, parts)
         taken = time.perf_counter() - began
         context.close()
         return taken
@@ -48,7 +64,9 @@ def first_paint(
     return _median(once, times)
 
 
-def page_change(page: Page, link: str, back: str, times: int) -> tuple[float, float]:
+def page_change(
+    page: Page, link: str, parts: tuple[str, ...], back: str, times: int
+) -> tuple[float, float]:
     """From a click on a way to the page behind it, s."""
 
     def once() -> float:
@@ -57,7 +75,7 @@ def page_change(page: Page, link: str, back: str, times: int) -> tuple[float, fl
         began = time.perf_counter()
         way.click()
         page.locator(".way.here", has_text=link).wait_for()
-        page.locator(_STANDS).first.wait_for()
+        _wait_for(page, parts)
         taken = time.perf_counter() - began
         page.get_by_role("link", name=back, exact=True).first.click()
         page.locator(".way.here", has_text=back).wait_for()
@@ -75,7 +93,7 @@ def head_change(page: Page, link: str, title: str, back: str, times: int) -> tup
         began = time.perf_counter()
         way.click()
         page.locator("main article h1", has_text=title).wait_for()
-        page.locator(_FORM).first.wait_for()
+        _wait_for(page, STANDS["form"])
         taken = time.perf_counter() - began
         page.goto(urljoin(page.url, back))
         page.locator("main article h1").wait_for()
@@ -101,19 +119,33 @@ def answered(browser: Browser, address: str, path: str, times: int) -> tuple[flo
     return _median(once, times)
 
 
+# Presses a key of the viewer; answers with the time until the figure has been drawn anew and the
+# sentence below it tells of the new stretch, s.
+_ZOOM = """([key, figure, sentence]) => new Promise((done, failed) => {
+  const drawing = document.querySelector(`#${figure} .js-plotly-plot`);
+  const said = document.getElementById(sentence);
+  const before = said.innerText;
+  let drawn = false;
+  const began = performance.now();
+  drawing.on("plotly_afterplot", () => { drawn = true; });
+  const look = () => {
+    const taken = performance.now() - began;
+    if (drawn && said.innerText !== before) done(taken / 1000);
+    else if (taken > 20000) failed(new Error("nothing changed"));
+    else requestAnimationFrame(look);
+  };
+  document.getElementById(key).click();
+  look();
+})"""
+
+
 def zoom(page: Page, times: int) -> tuple[float, float]:
     """From a press on a key of the viewer to the new stretch and its sentence, s."""
-    moves = [texts.HOLES_WHOLE, texts.HOLES_NEARER, texts.HOLES_NEARER, texts.HOLES_FARTHER]
+    moves = [ids.HOLES_WHOLE, ids.HOLES_NEARER, ids.HOLES_NEARER, ids.HOLES_FARTHER]
     taken = []
-    sentence = page.locator(f"#{ids.HOLES_SENTENCE}")
     for number in range(times * len(moves)):
-        key = page.get_by_role("button", name=moves[number % len(moves)], exact=True)
-        before = sentence.inner_text()
-        began = time.perf_counter()
-        key.click()
-        while sentence.inner_text() == before and time.perf_counter() - began < 10:
-            page.wait_for_timeout(5)
-        taken.append(time.perf_counter() - began)
+        asked = [moves[number % len(moves)], ids.HOLES_FIGURE, ids.HOLES_SENTENCE]
+        taken.append(float(page.evaluate(_ZOOM, asked)))
         page.wait_for_timeout(150)
     return float(np.median(taken)), max(taken)
 
@@ -125,26 +157,31 @@ def resident_mib(pid: int) -> float:
     return int(line.split()[1]) / 1024
 
 
+# Counts how often the trace is drawn with points that it did not have before.
+_COUNT = """figure => {
+  const drawing = document.querySelector(`#${figure} .js-plotly-plot`);
+  let before = "";
+  window.framesDrawn = 0;
+  drawing.on("plotly_afterplot", () => {
+    const line = drawing.data[0];
+    const now = JSON.stringify([line.x.length, line.y.slice(-40), line.x.slice(-40)]);
+    if (now !== before) window.framesDrawn += 1;
+    before = now;
+  });
+}"""
+
+
 def watched(browser: Browser, address: str, pid: int, done: threading.Event) -> dict[str, Any]:
     """Frames a second and memory of browser and server, while the live page goes on."""
     context = browser.new_context(viewport={"width": 1440, "height": 900})
     page = context.new_page()
-    answers: list[float] = []
-    page.on(
-        "response",
-        lambda answer: (
-            answers.append(time.monotonic())
-            if ids.LIVE_ALARM in (answer.request.post_data or "")[:400]
-            else None
-        ),
-    )
     page.goto(address.rstrip("/") + links.live(LIVE))
     page.locator(".load .digits").wait_for(timeout=60_000)
+    page.evaluate(_COUNT, ids.LIVE_TRACE)
     tools = context.new_cdp_session(page)
     tools.send("Performance.enable")
     memory: list[tuple[float, float, float]] = []
     began, last = time.monotonic(), 0.0
-    answers.clear()
     while not done.is_set():
         page.wait_for_timeout(500)
         if time.monotonic() - last >= 5:
@@ -155,12 +192,13 @@ def watched(browser: Browser, address: str, pid: int, done: threading.Event) -> 
             }
             memory.append((last - began, found["JSHeapUsedSize"] / 2**20, resident_mib(pid)))
     seconds = time.monotonic() - began
+    frames = int(page.evaluate("window.framesDrawn"))
     context.close()
     # Grown since everything stood: the middle of the last quarter against that of the second.
     quarters = np.array_split(np.array(memory), 4)
     grown = np.median(quarters[3], axis=0) - np.median(quarters[1], axis=0)
     return {
-        "seconds": seconds, "frames": len(answers), "frames_per_s": len(answers) / seconds,
+        "seconds": seconds, "frames": frames, "frames_per_s": frames / seconds,
         "heap_mib": float(np.median(quarters[3][:, 1])), "heap_grown_mib": float(grown[1]),
         "server_mib": float(np.median(quarters[3][:, 2])), "server_grown_mib": float(grown[2]),
     }  # fmt: skip

@@ -14,7 +14,9 @@ import pytest
 from dashboard import create_app, ids, links
 from tests.helpers.crawler import Crawler
 from tests.helpers.example_trial import example_trial
+from tests.helpers.pictures import picture, png_that_claims
 from tests.helpers.whole_shop import OPEN, addresses, fill_shop
+from trials.store._photo_files import MOST_BYTES
 from trials.workbench import Workbench
 
 SCRIPT = "<script>window.hurt=1</script>"
@@ -192,11 +194,22 @@ def test_an_upload_that_is_too_large_is_refused(bench: Workbench, client: Any) -
         for one in crawler.callbacks()
         if any(part["id"] == ids.LOOK_FILE for part in one["inputs"])
     ]
-    large = "data:image/jpeg;base64," + base64.b64encode(b"\xff\xd8\xff" * (6 * 2**20)).decode()
     each = next(one for one in callback["inputs"] if one["id"] == ids.LOOK_FILE)
-    answer = crawler.call(callback, each, **{ids.LOOK_FILE: large})
-    assert answer.status_code in (200, 413)
+
+    def hand_in(content: bytes) -> Any:
+        said = f"data:image/jpeg;base64,{base64.b64encode(content).decode()}"
+        return crawler.call(callback, each, **{ids.LOOK_FILE: said})
+
+    # Good pictures but for their size: in bytes, beyond what a request may carry, and in pixels.
+    answer = hand_in(picture() + b"\0" * MOST_BYTES)
+    assert answer.status_code == 200
+    assert "at most 15 MB" in answer.text
+    assert hand_in(picture() + b"\0" * 19 * 2**20).status_code == 413
+    assert "50 million pixels" in hand_in(png_that_claims(8000, 6300)).text
     assert bench.photos(OPEN) == []
+    # The same picture without the filling is taken.
+    assert hand_in(picture()).status_code == 200
+    assert len(bench.photos(OPEN)) == 1
 
 
 def test_names_with_script_travel_as_text(tmp_path: Path) -> None:

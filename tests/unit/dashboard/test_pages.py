@@ -161,7 +161,7 @@ def test_a_run_that_is_over_is_never_shown_as_now() -> None:
 def test_fresh_load_is_large_and_old_load_is_not_shown_as_now(bench: Any) -> None:
     fresh = live_parts.parts(bench, invented_trial(), invented_live(), Show())
     stale = live_parts.parts(bench, invented_trial(), invented_live(stale=True, age_s=14.2), Show())
-    assert "Spindle load now 46 % limit 80 % · 34 % below the limit" in words(fresh.gauge)
+    assert "Spindle load now 46 % limit 80 % · 34 points below the limit" in words(fresh.gauge)
     assert f"Spindle load now {texts.LIVE_STALE_VALUE} last value 46 %, 14 s ago" in words(
         stale.gauge
     )
@@ -190,15 +190,17 @@ def test_the_facts_count_holes_and_measure_the_last_peak(bench: Any) -> None:
     said = words(live_parts.parts(bench, invented_trial(), invented_live(), Show()).facts)
     assert "Holes so far 12 at most 400" in said
     assert "hole 13 2.4 s, peak 47 %" in said
-    assert "33 % below the limit" in said  # 80 − 47.1
+    assert "33 points below the limit" in said  # 80 − 47.1
     over = invented_live(holes=holes_frame([84.0]))
     said = words(live_parts.parts(bench, invented_trial(), over, Show()).facts)
-    assert "4 % OVER the limit" in said
+    assert "4 points OVER the limit" in said
 
 
 def test_every_gap_is_said_with_its_reason() -> None:
     view = invented_live(gaps=((20.0, 33.0, "link lost"),))
-    said = live_parts.trace_sentence(invented_trial(), view, Show()).replace("\u00a0", " ")
+    said = live_parts.trace_sentence(
+        live_parts.trace(invented_trial(), view), view, Show()
+    ).replace("\u00a0", " ")
     assert said.endswith("Without values for 13 s: link lost.")
 
 

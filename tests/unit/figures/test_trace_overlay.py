@@ -173,3 +173,30 @@ def test_times_and_loads_must_belong_together(holes: pd.DataFrame) -> None:
         trace_overlay([1.0], [], holes, window_s=(0, 1), whole_s=(0, 1), limit_pct=60.0)
     with pytest.raises(InputError, match="a start before its end"):
         trace_overlay([], [], holes, window_s=(1, 1), whole_s=(0, 1), limit_pct=60.0)
+
+
+def test_of_too_many_holes_only_those_to_look_at_are_drawn(
+    samples: pd.DataFrame, holes: pd.DataFrame
+) -> None:
+    number = np.arange(4000)
+    many = holes.iloc[number % len(holes)].copy()
+    many["number"], many["start_s"], many["end_s"] = number + 1, 3.0 * number, 3.0 * number + 2.0
+    many["flags"] = ""
+    many.loc[number == 2000, "flags"] = "long"
+    data = trace_overlay(
+        samples["time_s"], samples["load_pct"], many, window_s=(0.0, 12_000.0),
+        whole_s=(0.0, 12_000.0), limit_pct=60.0,
+    )  # fmt: skip
+    assert len(data.holes) == 4000
+    assert data.crowded
+    by_name = {trace.name: trace for trace in draw_overlay(data, selected=7).data}
+    assert "hole" not in by_name
+    assert by_name["hole to look at"].x[0] == 6000.0
+    assert set(by_name["numbers"].text) == {"7", "2001 ?"}
+    assert sum(len(trace.x) for trace in by_name.values()) < 3500
+    some = trace_overlay(
+        samples["time_s"], samples["load_pct"], many, window_s=(0.0, 300.0),
+        whole_s=(0.0, 12_000.0), limit_pct=60.0,
+    )  # fmt: skip
+    assert not some.crowded
+    assert len(some.drawn) == len(some.holes)

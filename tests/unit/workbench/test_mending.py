@@ -157,6 +157,26 @@ def test_the_overlay_reads_its_window_only(bench: Workbench) -> None:
     assert (past.start_s, past.end_s) == (past.last_s - 5, past.last_s)
 
 
+def test_a_long_stretch_is_thinned_without_losing_a_peak_or_making_a_gap(
+    bench: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = stream(HOLES).splitlines(keepends=True)
+    silent = b"".join(lines[: len(lines) // 2] + lines[len(lines) // 2 + 200 :])  # 4 s of 50 Hz
+    bench.plan_run(NAME, START)
+    bench.import_trace(NAME, 2, written(tmp_path, silent))
+    whole = bench.overlay(NAME, 2)
+    monkeypatch.setattr("trials.workbench._holes_face._THIN_ABOVE", 1000)
+    monkeypatch.setattr("trials.workbench._holes_face._THIN_TO", 800)
+    thinned = bench.overlay(NAME, 2)
+    assert thinned.thinned
+    assert len(thinned.time_s) < 900
+    assert thinned.samples == whole.samples
+    assert thinned.highest_pct == whole.highest_pct
+    assert len(whole.gaps) == 1
+    assert thinned.gaps == whole.gaps
+    assert bench.overlay(NAME, 1).gaps == ()
+
+
 def test_a_live_recording_is_rebuilt_with_its_edits(tmp_path: Path) -> None:
     text = stream(HOLES)
     path = written(tmp_path, text)
