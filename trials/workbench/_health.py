@@ -10,7 +10,7 @@ from collections import deque
 from collections.abc import Callable
 
 from trials.errors import JournalError
-from trials.store import Recording, StoredRun
+from trials.store import Recording
 from trials.workbench._shop import Shop
 from trials.workbench._shop_values import LoggerHealth, RecordingHealth
 from trials.workbench._values import LiveView
@@ -42,7 +42,7 @@ class HealthViews:
                 try:
                     view = self._live(stored.trial.name, run.number)
                 except JournalError:
-                    found.append(self._unreadable(stored.trial.name, run, recording))
+                    found.append(self._unreadable(stored.trial.name, run.number, recording))
                     continue
                 if view is None:
                     continue
@@ -57,10 +57,11 @@ class HealthViews:
         journal = recording.journal
         return journal is not None and self._shop.folder.inside(journal).is_dir()
 
-    def _unreadable(self, trial: str, run: StoredRun, recording: Recording) -> RecordingHealth:
+    def _unreadable(self, trial: str, run: int, recording: Recording) -> RecordingHealth:
+        holder = self._shop.holder(self._shop.store.run(trial, run).uuid)
         return RecordingHealth(
-            trial=trial, run=run.number, source=recording.source, state="cannot be read",
-            holder=self._shop.holder(run.uuid), age_s=None, stale=True, lines=0, rejected={},
+            trial=trial, run=run, source=recording.source, state="cannot be read",
+            holder=holder, age_s=None, stale=True, lines=0, rejected={},
             lines_per_s=None, samples=0, gaps=0, behind_bytes=0, journal_bytes=0, alarms=(),
         )  # fmt: skip
 
