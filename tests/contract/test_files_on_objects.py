@@ -64,7 +64,7 @@ def sent(shop: Path, place: str) -> None:
 def test_what_lies_there_is_read_as_if_it_were_here(shop: Path, tmp_path: Path, place: str) -> None:
     before = package(shop, tmp_path / "before.zip")
     with Workbench.open(shop) as bench:
-        run = next(one.number for one in bench.runs(NAME) if bench.recorded(NAME, one.number))
+        run = bench.recorded_runs(NAME)[0]
         trace, picture = bench.trace(NAME, run), bench.overlay(NAME, run)
     sent(shop, place)
     without_own_files(shop)

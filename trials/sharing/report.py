@@ -47,6 +47,8 @@ svg .range { stroke: #0b57a4; stroke-width: 4; } svg circle { fill: #0b57a4; }
 svg .middle, svg .mark { text-anchor: middle; } svg .end { text-anchor: end; }
 section.more { break-before: page; }
 @media screen { body { padding: 8mm; } }
+@media screen and (max-width: 600px) { body { padding: 4mm; }
+  th, td { overflow-wrap: anywhere; } }
 """
 _SIGNS = "●○▲■◆✕"
 
