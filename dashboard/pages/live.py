@@ -28,7 +28,7 @@ from trials.model import Trial
 if TYPE_CHECKING:
     from trials.workbench import LiveView, Workbench
 
-TICK_MS = 250
+TICK_MS = 240
 # After this long without an answer from the server the page says so by itself.
 PATIENCE_S = 4
 _WATCH_MS = 1000
