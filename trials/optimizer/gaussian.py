@@ -18,6 +18,7 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,11 +143,6 @@ class LogProcess:
             for share, fit in zip(belief, [plain[int(np.argmax(pairs))], *shaped], strict=True)
         ]
         shapes = _weights(told)
-        everything = np.ones(len(seen.y), dtype=bool)
-
-        def fitted(index: int, pair: tuple[float, float]) -> _Fit:
-            return self._fit(seen, everything, self._shapes[index], *pair)
-
         members = [
             (pair * shape, index, table[i])
             for i, pair in enumerate(pairs)
@@ -155,13 +151,22 @@ class LogProcess:
         ]
         heaviest = max(weight for weight, *_ in members)
         members = [member for member in members if member[0] >= _LEAST_WEIGHT * heaviest]
-        self._fits = [(index, fitted(index, pair)) for _, index, pair in members]
+        everything = np.ones(len(seen.y), dtype=bool)
+        self._fits = [
+            (index, self._fit(seen, everything, self._shapes[index], *pair))
+            for _, index, pair in members
+        ]
         weights = np.asarray([weight for weight, *_ in members])
         self._weights = weights / weights.sum()
-        # A look ahead also asks what little believed shapes would mean: each with the best pair.
-        self._also = [
-            (weight, index, fitted(index, best))
-            for index, weight in enumerate(_weights(told, _LEAST_TO_LOOK_AHEAD).tolist())
+        self._seen, self._told, self._best = seen, told, best
+
+    @cached_property
+    def _also(self) -> list[tuple[float, int, _Fit]]:
+        """Little believed shapes, each with the best pair: only a look ahead asks for them."""
+        everything = np.ones(len(self._seen.y), dtype=bool)
+        return [
+            (weight, index, self._fit(self._seen, everything, self._shapes[index], *self._best))
+            for index, weight in enumerate(_weights(self._told, _LEAST_TO_LOOK_AHEAD).tolist())
             if weight > 0 and not any(index == kept for kept, _ in self._fits)
         ]
 
