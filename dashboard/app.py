@@ -9,7 +9,7 @@ from dash import Dash, Input, Output, State, html, set_props
 from dash.development.base_component import Component
 from dash.exceptions import PreventUpdate
 
-from dashboard import ids, links, texts
+from dashboard import drawing, ids, links, texts
 from dashboard.access import require_editor, require_prices
 from dashboard.browser import in_browser
 from dashboard.components import problem
@@ -41,8 +41,9 @@ _INDEX = (
     {%css%}
     <!-- Drawing takes a large script, which is fetched beside the others and not after them. -->
     <link rel="prefetch" as="script" href="/_dash-component-suites/dash/dcc/async-graph.js">
-    <link rel="prefetch" as="script"
-          href="/_dash-component-suites/plotly/package_data/plotly.min.js">
+    <link rel="prefetch" as="script" href='"""
+    + drawing.ADDRESS
+    + """'>
   </head>
   <body>
     <noscript>"""
@@ -88,6 +89,7 @@ def create_app(workbench: Workbench, rules: Rules | None = None) -> Dash:
     guard(app, rules)
     Entry(workbench, rules).add_to(app.server)
     register_probes(app.server, seen)
+    drawing.serve_smaller_script(app.server)
     hide_from_some(app, workbench)
     return app
 

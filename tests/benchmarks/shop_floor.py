@@ -72,10 +72,10 @@ def send(count: int, lines: int, notes: Path) -> None:
                     continue
                 client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
                 clients[place] = client
-                waits_for.discard(place)
-                if not waits_for:
+                if waits_for == {place}:  # the last of all, once
                     print("all listen", flush=True)
                     time.sleep(SETTLED_S)  # fifty that start at once are no part of the question
+                waits_for.discard(place)
             if waits_for:
                 continue
             try:

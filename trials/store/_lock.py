@@ -88,8 +88,11 @@ class FileLock:
 
     def __enter__(self) -> FileLock:
         try:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
-            file = self._path.open("a+", encoding="utf-8")
+            try:
+                file = self._path.open("a+", encoding="utf-8")
+            except FileNotFoundError:
+                self._path.parent.mkdir(parents=True, exist_ok=True)
+                file = self._path.open("a+", encoding="utf-8")
         except OSError as error:
             raise disk_error("lock file", self._path, error) from error
         last = time.monotonic() + self._wait_s

@@ -6,6 +6,7 @@ import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cache
 from typing import Any, Literal
 
 import pandas as pd
@@ -78,7 +79,7 @@ def finish_recording(
     update_recording(connection, replace(recording, finished_utc=now_utc()))
     for table in (tables.hole, tables.gap):  # a rebuild may find fewer
         connection.execute(delete(table).where(table.c.recording_uuid == recording.uuid))
-    insert_holes(connection, recording.uuid, holes)
+    _insert(connection, recording.uuid, holes)
     if gaps:
         connection.execute(
             insert(tables.gap),
@@ -103,6 +104,12 @@ def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.Da
     connection.execute(
         delete(tables.hole).where(tables.hole.c.recording_uuid == recording_uuid, again)
     )
+    _insert(connection, recording_uuid, holes)
+
+
+def _insert(connection: Connection, recording_uuid: uuid.UUID, holes: pd.DataFrame) -> None:
+    if holes.empty:
+        return
     columns = {name: holes[name].tolist() for name in HOLE_COLUMNS}
     columns["peck_peaks_pct"] = [plain(peaks) for peaks in columns["peck_peaks_pct"]]
     for name in _MAY_BE_UNKNOWN:
@@ -164,12 +171,20 @@ def select_finished(connection: Connection, trial: str | None) -> list[FinishedR
 
 def select_holes(connection: Connection, recordings: Iterable[uuid.UUID]) -> pd.DataFrame:
     """The holes of recordings as a frame with the columns of `trials.holes.find_holes`."""
+    asked = list(recordings)
+    if not asked:
+        return _no_holes().copy(deep=False)
     query = (
         select(*(tables.hole.c[name] for name in HOLE_COLUMNS))
-        .where(tables.hole.c.recording_uuid.in_(list(recordings)))
+        .where(tables.hole.c.recording_uuid.in_(asked))
         .order_by(tables.hole.c.number)
     )
     return frame_of([tuple(row) for row in connection.execute(query)])
+
+
+@cache
+def _no_holes() -> pd.DataFrame:
+    return frame_of([])
 
 
 def select_gaps(

@@ -39,9 +39,10 @@ from trials.workbench._rebuild import keep_former, same_holes
 from trials.workbench._shop import Shop, expected_hole
 
 Work = Callable[[Iterable[AgainTask]], Iterator[AgainFound]]
-_TOGETHER = 4  # recordings of one task on a cluster
+_MOST_TOGETHER = 8  # recordings of one task on a cluster
 _STORED_TOGETHER = 8  # in one transaction: the disk is waited for once
 _AHEAD = 8  # tasks that wait for each worker, so that none idles while some are stored
+_FEWEST_EACH = 4  # tasks for each worker of a cluster, so that all end at about the same time
 
 
 def find_all_again(
@@ -60,7 +61,7 @@ def find_all_again(
         total, same, changed, problems = len(asked), 0, 0, list[str]()
         rows = {(row.trial, row.run): row for row in ahead}
         before = len(asked) - len(ahead)
-        with _share_out(workers, scheduler) as work:
+        with _share_out(workers, scheduler, len(ahead)) as work:
             every = iter(work(_tasks(shop, ahead, settings, problems)))
             for some in iter(lambda: list(islice(every, _STORED_TOGETHER)), []):
                 stored = _store([(rows[one.trial, one.run], one) for one in some], shop)
@@ -180,7 +181,8 @@ def _otherwise(
     recording = _finished(was)
     if len(was.holes) == len(found.holes) and same_holes(was.holes, found.holes):
         return None
-    keep_former(shop, trial, run, recording, was.holes, was.gaps, with_trace=False)
+    if len(was.holes):
+        keep_former(shop, trial, run, recording, was.holes, was.gaps, with_trace=False)
     holes, edits, said = lay_on_again(shop, list(was.edits), recording, found.holes)
     return FoundAnew(
         trial, run, recording, found.holes, was.gaps,
@@ -189,18 +191,18 @@ def _otherwise(
 
 
 @contextmanager
-def _share_out(workers: int | None, scheduler: str | None) -> Iterator[Work]:
+def _share_out(workers: int | None, scheduler: str | None, count: int) -> Iterator[Work]:
     """Something that does tasks: this process, several of this computer, or a cluster."""
     if scheduler is not None:
         with _client(scheduler) as client:
-            yield lambda tasks: _on_cluster(client, tasks)
+            yield lambda tasks: _on_cluster(client, tasks, count)
         return
-    count = workers or os.cpu_count() or 1
-    if count == 1:
+    processes = workers or os.cpu_count() or 1
+    if processes == 1:
         yield lambda tasks: map(find_again, tasks)
         return
-    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        yield lambda tasks: _in_pool(pool, count, tasks)
+    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
+        yield lambda tasks: _in_pool(pool, processes, tasks)
 
 
 def _in_pool(
@@ -237,13 +239,15 @@ def _client(scheduler: str) -> Any:
         ) from None  # fmt: skip
 
 
-def _on_cluster(client: Any, tasks: Iterable[AgainTask]) -> Iterator[AgainFound]:
+def _on_cluster(client: Any, tasks: Iterable[AgainTask], count: int) -> Iterator[AgainFound]:
     """Some recordings in each task: handing one on costs nearly as much as a short one takes."""
     import distributed
 
     source = iter(tasks)
-    parts = iter(lambda: list(islice(source, _TOGETHER)), [])
-    most = _AHEAD * max(1, sum(client.nthreads().values()))
+    workers = max(1, sum(client.nthreads().values()))
+    together = max(1, min(_MOST_TOGETHER, count // (_FEWEST_EACH * workers)))
+    parts = iter(lambda: list(islice(source, together)), [])
+    most = _AHEAD * workers
 
     def hand_on(part: list[AgainTask]) -> Any:
         return client.submit(find_some_again, pickle.dumps(part), pure=False)

@@ -80,10 +80,8 @@ def _timed(work: Callable[[], object]) -> float:
 
 def again(runs: int, holes: int, write: Path | None) -> None:
     """One process against two Dask workers, from the same recordings without holes."""
-    import dask
     from distributed import Client, LocalCluster
 
-    dask.config.set({"distributed.nanny.pre-spawn-environ.MALLOC_TRIM_THRESHOLD_": 128 << 20})
     with tempfile.TemporaryDirectory() as folder:
         tables, seconds = [], []
         ways = {way: Path(folder) / way for way in ("one process", "two Dask workers")}
