@@ -64,11 +64,13 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(
         Output(ids.SEARCH_SHOWN, "children"),
-        Input(ids.SEARCH_AT, "data"),
+        # Only once the runs are drawn: the browser would draw them together with the map, later.
+        Input(ids.PROGRESS_SHOWN, "children"),
         Input(ids.SEARCH_DRILL, "value"),
+        State(ids.SEARCH_AT, "data"),
         State(ids.VIEW, "data"),
     )
-    def show_search(name: str, drill: str, view: dict[str, Any]) -> Any:
+    def show_search(_drawn: Any, drill: str, name: str, view: dict[str, Any]) -> Any:
         try:
             found = workbench.trial(name)
             return map_parts(workbench, Show.from_view(view), found, drill)
