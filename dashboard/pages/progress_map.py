@@ -110,6 +110,7 @@ def sentence(data: ResponseMap, slices: SearchSlices, trial: Trial, show: Show) 
     """What the map says, in words."""
     at = slices.speed
     return texts.MAP_SENTENCE.format(
+        currency=data.currency,
         data=show.cutting_data(data.recommended, trial.hole.diameter_mm),
         cost=show.money(at.cost[at.index], data.currency),
         span=show.money_span(at.cost_low[at.index], at.cost_high[at.index], data.currency),

@@ -97,7 +97,7 @@ def draw_response_map(
             colorscale=[[0, colours.band.replace("0.14", "0.7").replace("0.20", "0.7")],
                         [1, colours.band.replace("0.14", "0.03").replace("0.20", "0.03")]],
             line={"color": colours.muted, "width": 1},
-            colorbar={"title": {"text": f"cost per hole, {data.currency}"}},
+            showscale=False,  # the lines say it, and beside them it takes half of a phone's width
             customdata=[list(zip(a, b, strict=True)) for a, b in
                         zip(data.low, data.high, strict=True)],
             hovertemplate=place + ": %{z:.3f} " + data.currency
@@ -147,9 +147,9 @@ def draw_response_map(
             hovertemplate=f"to produce with now: {place}<extra></extra>",
         )
     )  # fmt: skip
-    figure.update_xaxes(title_text=f"speed, {speed_unit}", type="log", showgrid=False, nticks=8,
+    figure.update_xaxes(title_text=f"speed, {speed_unit}", type="log", showgrid=False, nticks=6,
                         range=[math.log10(speeds[0]), math.log10(speeds[-1])])  # fmt: skip
-    figure.update_yaxes(title_text=f"feed, {feed_unit}", type="log", showgrid=False, nticks=8,
+    figure.update_yaxes(title_text=f"feed, {feed_unit}", type="log", showgrid=False, nticks=6,
                         range=[math.log10(feeds[0]), math.log10(feeds[-1])])  # fmt: skip
     figure.update_layout(legend={"orientation": "h", "y": 1.02, "yanchor": "bottom"})
     return figure
