@@ -23,9 +23,9 @@ PROGRESS_BOUND = "By what is known, {cost} a hole is still possible."
 MAP_FIGURE = "Expected cost over speed and feed"
 MAP_SENTENCE = (
     "Lines join places of the same cost per hole, in {currency}; where the colour is strongest, "
-    "holes are cheapest. The star is what production should use now: {data}, expected to cost {cost} "
-    "a hole ({span} by what is known). Crosses mark where a worn drill is not surely enough below "
-    "the load limit; numbers beside marks are runs."
+    "holes are cheapest. The star is what production should use now: {data}, expected to cost "
+    "{cost} a hole ({span} by what is known). Crosses mark where a worn drill is not surely enough "
+    "below the load limit; numbers beside marks are runs."
 )
 MAP_TABLE = "The same in numbers, along speed and along feed"
 MAP_COLUMNS = {
