@@ -194,7 +194,10 @@ def main() -> None:
     told.add_argument("--write", type=Path, help="put the table between the marks of this file; "
                       "rows of other parts stay")  # fmt: skip
     asked = told.parse_args()
-    chromium = os.environ.get("HOLEWISE_CHROMIUM") or shutil.which("chromium") or "chromium"
+    chromium = (
+        os.environ.get("HOLEWISE_CHROMIUM") or shutil.which("chromium")
+        or shutil.which("google-chrome") or "chromium"
+    )  # fmt: skip
     size = QUICK if asked.quick else Size()
     parts: dict[str, list[Row]] = {}
     with tempfile.TemporaryDirectory() as scratch:
@@ -202,7 +205,7 @@ def main() -> None:
         folder.mkdir()
         if asked.server:
             size = FEW if asked.quick else MANY
-            rows = on_server(folder, chromium, size, 2 if asked.quick else 5)
+            rows = on_server(folder, chromium, size, 1 if asked.quick else 5)
             put(table(HEAD, rows), asked.write, "pages")
             return
         began = time.perf_counter()

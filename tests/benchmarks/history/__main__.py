@@ -4,7 +4,7 @@
 invented trials with 10,000 runs, on SQLite and with ``--server`` on a PostgreSQL server of its own.
 
 ``python -m tests.benchmarks.history again``: holes of 1,000 invented recordings found again in one
-process and on two Dask workers; says whether the holes are equal, and the ratio of the times.
+process and on two Dask workers; the ratio of the times, and exit status 1 unless holes are equal.
 ``--write FILE`` puts that between the marks of a file.
 """
 
@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import os
 import shutil
+import sys
 import tempfile
 import time
 import uuid
@@ -78,8 +79,8 @@ def _timed(work: Callable[[], object]) -> float:
     return time.perf_counter() - begun
 
 
-def again(runs: int, holes: int, write: Path | None) -> None:
-    """One process against two Dask workers, from the same recordings without holes."""
+def again(runs: int, holes: int, write: Path | None) -> bool:
+    """One process against two Dask workers, from the same recordings; whether holes are equal."""
     from distributed import Client, LocalCluster
 
     with tempfile.TemporaryDirectory() as folder:
@@ -118,6 +119,7 @@ def again(runs: int, holes: int, write: Path | None) -> None:
             ("holes equal", "yes", "yes" if equal else "no"),
             ("load of this computer at the end", "", f"{os.getloadavg()[0]:.1f}"),
         )), write, "again")  # fmt: skip
+        return equal and found > 0
 
 
 def _warm() -> None:
@@ -165,4 +167,4 @@ if __name__ == "__main__":
     if asked.what == "questions":
         questions(asked.trials, asked.runs or 10 * asked.trials, server=asked.server)
     else:
-        again(asked.runs or 1000, asked.holes, asked.write)
+        sys.exit(not again(asked.runs or 1000, asked.holes, asked.write))
