@@ -14,10 +14,11 @@ import time
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
+from sqlalchemy import delete
 
 from tests.contract.store_contract import holes_frame
 from tests.helpers.bad_network import BadNetwork
@@ -25,7 +26,17 @@ from tests.helpers.example_trial import START, example_trial
 from tests.helpers.postgres import PostgresServer
 from trials.errors import StoreError
 from trials.model import WearReading
-from trials.store import Forwarder, Recording, Store, forward_status, shop_folder, use_server
+from trials.store import (
+    Forwarder,
+    ForwardRound,
+    Recording,
+    Store,
+    forward_status,
+    shop_folder,
+    use_server,
+)
+from trials.store import _tables as tables
+from trials.store._forward_here import Unit
 from trials.workbench import Workbench
 from trials.workbench._forward import forward
 
@@ -155,6 +166,73 @@ def test_a_link_that_hangs_is_given_up_and_tried_again(line: Line, station: Path
         line.network.cut()
         line.network.mend()
         until(lambda: all_there(station, line.folder))
+
+
+def test_a_trial_that_the_link_broke_under_goes_again_at_once(
+    line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one_more_run(station, 3)
+    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+        fail(sender, monkeypatch, "trial", times=1)
+        assert sender.round() == ForwardRound(2, 0, 0)
+    assert all_there(station, line.folder)
+
+
+def test_runs_wait_for_a_trial_that_is_refused_and_nobody_is_told_it_was_taken_out(
+    line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one_more_run(station, 3)
+    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+        fail(sender, monkeypatch, "trial", times=2)
+        assert sender.round() == ForwardRound(0, 2, 0)
+        assert trouble_of(station) == {
+            "trial bracket": "the link broke.",
+            "run 1 of bracket": "its trial waits, and goes first",
+        }
+        sender.round()  # too early for another try: the words stay
+        assert trouble_of(station)["trial bracket"] == "the link broke."
+        sender._refused.clear()
+        assert sender.round() == ForwardRound(2, 0, 0)
+    assert all_there(station, line.folder)
+
+
+def test_a_unit_that_went_with_another_one_waits_no_longer(
+    line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A trial taken out at the shop comes again with its run, though its own turn is later."""
+    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+        sender.round()
+        with Workbench.open(station) as here, Workbench.open(line.folder) as there:
+            with there._shop.store._database.writing() as connection:
+                connection.execute(delete(tables.trial))
+            here._shop.store.change_trial("bracket", lambda one: replace(one, note="again"))
+        one_more_run(station, 3)
+        fail(sender, monkeypatch, "trial", times=2)
+        sender.round()
+        sender.round()
+        sender.round()
+    status = forward_status(shop_folder(station))
+    assert status is not None
+    assert status.waiting == ()
+    assert all_there(station, line.folder)
+
+
+def fail(sender: Forwarder, monkeypatch: pytest.MonkeyPatch, kind: str, times: int) -> None:
+    """The next tries of a kind of unit end with a broken link."""
+    send, left = sender._send_once, iter(range(times))
+
+    def broken(unit: Unit, *, ours_first: bool) -> None:
+        if unit.kind == kind and next(left, None) is not None:
+            raise StoreError("the link broke")
+        send(unit, ours_first=ours_first)
+
+    monkeypatch.setattr(sender, "_send_once", broken)
+
+
+def trouble_of(station: Path) -> dict[str, str | None]:
+    status = forward_status(shop_folder(station))
+    assert status is not None
+    return {one.what: one.trouble for one in status.waiting}
 
 
 def test_told_to_stop_it_ends_although_the_link_hangs(line: Line, station: Path) -> None:

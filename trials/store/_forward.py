@@ -33,6 +33,7 @@ from trials.store._types import now_utc
 
 _TRIES = 4  # of one portion, when two stations write the same thing at the same moment
 _LONGEST_WAIT_S = 600.0  # between tries of one unit that is refused
+_LATER, _TRIAL_FIRST = "tried again later", "its trial waits, and goes first"
 
 OnUnit = Callable[[int, int], None]
 
@@ -130,10 +131,14 @@ class Forwarder:
             if on_unit is not None:
                 on_unit(done, len(waiting))
             if self._stop.is_set() or not self._its_turn(unit):
-                troubles[unit.name] = "tried again later"
+                troubles[unit.name] = _LATER
+                continue
+            trial = unit.trial_name
+            if trial != unit.name and trial in troubles and not self.memory.bases(trial):
+                troubles[unit.name] = _TRIAL_FIRST
                 continue
             try:
-                self._send(unit, ours_first=bool(ours_first))
+                self._send_twice(unit, ours_first=bool(ours_first))
                 sent += 1
                 self._refused.pop(unit.name, None)
             except HolewiseError as error:
@@ -144,11 +149,7 @@ class Forwarder:
             on_unit(len(waiting), len(waiting))
         left = [unit for unit in waiting if unit.name in troubles]
         if left:
-            told = {name: text for name, text in troubles.items() if text != "tried again later"}
-            told |= {
-                name: trouble for name, _, trouble in self.memory.waiting()
-                if name in troubles and name not in told and trouble
-            }  # fmt: skip
+            told = {name: text for name, text in troubles.items() if text != _LATER}
             self.memory.waits({unit.name: str(unit.of_trial) for unit in left}, told)
         self._left = bool(left) or self._forgot
         return ForwardRound(sent, len(left), len(self.memory.conflicts()) - before)
@@ -252,6 +253,14 @@ class Forwarder:
         table = tables.station
         query = select(table.c.sent).where(table.c.uuid == self._key).with_for_update()
         return int(connection.execute(query).scalar() or 0)
+
+    def _send_twice(self, unit: Unit, *, ours_first: bool) -> None:
+        """A link that broke and is there again says nothing against a unit: it goes again."""
+        try:
+            self._send(unit, ours_first=ours_first)
+        except StoreError:
+            self._knock()
+            self._send(unit, ours_first=ours_first)
 
     def _send(self, unit: Unit, *, ours_first: bool) -> None:
         for left in reversed(range(_TRIES)):

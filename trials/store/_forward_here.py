@@ -48,6 +48,11 @@ class Unit:
         """How it is remembered."""
         return f"{self.kind}:{self.key}"
 
+    @property
+    def trial_name(self) -> str:
+        """How the trial that it belongs to is remembered."""
+        return f"trial:{self.of_trial}"
+
     @classmethod
     def read(cls, name: str, of_trial: str) -> Unit:
         """The unit that is remembered by a name."""

@@ -220,18 +220,28 @@ class Memory:
             }
 
     def waits(self, units: dict[str, str], troubles: dict[str, str]) -> None:
-        """Note which units wait to be sent, each with its trial, and what holds some up."""
+        """Note which units wait to be sent and no others, each with its trial.
+
+        What holds a unit up stays noted until other trouble comes or it is sent.
+        """
         now = now_utc().isoformat()
         with self._writing():
+            self._db.executemany(
+                "UPDATE unit SET waits_since = NULL, trouble = NULL WHERE key = ?",
+                [(key,) for (key,) in self._waiting_keys() if key not in units],
+            )
             for key, of_trial in units.items():
                 self._db.execute(
                     "INSERT OR IGNORE INTO unit (key, of_trial) VALUES (?, ?)", (key, of_trial)
                 )
                 self._db.execute(
-                    "UPDATE unit SET waits_since = coalesce(waits_since, ?), trouble = ? "
-                    "WHERE key = ?",
+                    "UPDATE unit SET waits_since = coalesce(waits_since, ?), "
+                    "trouble = coalesce(?, trouble) WHERE key = ?",
                     (now, troubles.get(key), key),
                 )
+
+    def _waiting_keys(self) -> list[tuple[str]]:
+        return self._db.execute("SELECT key FROM unit WHERE waits_since IS NOT NULL").fetchall()
 
     def waiting(self) -> list[tuple[str, datetime, str | None]]:
         """Units that wait, since when, and what holds them up."""

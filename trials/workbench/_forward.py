@@ -69,17 +69,17 @@ def _rounds(
                 _note(forwarder, linked=False, changed=True, trouble=str(error))
                 raise
             if linked is not False or str(error) != trouble:
-                on_event("lost", str(error))
                 _note(forwarder, linked=False, changed=linked is not False, trouble=str(error))
+                on_event("lost", str(error))
                 trouble = str(error)
             linked = False
         else:
-            if linked is not True:
-                on_event("reached", forwarder.place)
             now = time.monotonic()
             if linked is not True or last.sent or now - noted_at >= _NOTE_EVERY_S:
                 _note(forwarder, linked=True, changed=linked is not True, trouble=None)
                 noted_at = now
+            if linked is not True:
+                on_event("reached", forwarder.place)
             linked, failed, trouble = True, 0, ""
             if last.sent:
                 on_event("sent", f"{last.sent}")
