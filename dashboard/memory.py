@@ -6,30 +6,20 @@ server grew by 90 MB over three quarters of an hour of a live page, with nothing
 
 from __future__ import annotations
 
-import ctypes
 import gc
-import sys
 
 import pyarrow as pa
 
 from trials.figures import draw_live, live_trace
+from trials.malloc import set_malloc
 
-# mallopt(3): numbers of malloc.h, and bytes from which a block is taken from the system by itself.
-_M_TRIM_THRESHOLD, _M_MMAP_THRESHOLD, _M_ARENA_MAX = -1, -3, -8
 _ARENAS, _OWN_BLOCK_BYTES = 2, 128 * 1024
 
 
 def give_back() -> None:
     """Have freed memory go back to the system. Called before threads are begun."""
     pa.set_memory_pool(pa.system_memory_pool())
-    if sys.platform != "linux":
-        return
-    mallopt = getattr(ctypes.CDLL(None), "mallopt", None)
-    if mallopt is None:  # another C library than glibc
-        return
-    mallopt(_M_ARENA_MAX, _ARENAS)
-    mallopt(_M_MMAP_THRESHOLD, _OWN_BLOCK_BYTES)
-    mallopt(_M_TRIM_THRESHOLD, _OWN_BLOCK_BYTES)
+    set_malloc(own_block_bytes=_OWN_BLOCK_BYTES, kept_bytes=_OWN_BLOCK_BYTES, arenas=_ARENAS)
 
 
 def make_ready() -> None:

@@ -79,7 +79,8 @@ def finish_recording(
     update_recording(connection, replace(recording, finished_utc=now_utc()))
     for table in (tables.hole, tables.gap):  # a rebuild may find fewer
         connection.execute(delete(table).where(table.c.recording_uuid == recording.uuid))
-    _insert(connection, recording.uuid, holes)
+    if not holes.empty:
+        _insert(connection, recording.uuid, holes)
     if gaps:
         connection.execute(
             insert(tables.gap),
@@ -108,8 +109,6 @@ def insert_holes(connection: Connection, recording_uuid: uuid.UUID, holes: pd.Da
 
 
 def _insert(connection: Connection, recording_uuid: uuid.UUID, holes: pd.DataFrame) -> None:
-    if holes.empty:
-        return
     columns = {name: holes[name].tolist() for name in HOLE_COLUMNS}
     columns["peck_peaks_pct"] = [plain(peaks) for peaks in columns["peck_peaks_pct"]]
     for name in _MAY_BE_UNKNOWN:

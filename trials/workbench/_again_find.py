@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import ctypes
 import pickle
-import sys
 from collections.abc import Mapping as AnyMapping
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +14,7 @@ import pandas as pd
 from trials.errors import HolewiseError
 from trials.holes import HoleFinder, to_frame
 from trials.logger import JournalReader, LineFormat, Mapping, decoder_from, replay
+from trials.malloc import set_malloc
 from trials.model import ExpectedHole
 from trials.store import read_trace_at
 
@@ -79,16 +78,9 @@ def _keep_memory() -> None:
     """Let this process keep its memory between recordings, up to some 130 MB.
 
     Dask has workers give it back at once; then every array of a trace is fetched page by page from
-    the system anew, and finding holes takes half as long again. Once a process; on Linux, whose C
-    library takes such wishes (mallopt(3)), elsewhere nothing is done.
+    the system anew, and finding holes takes half as long again. Once a process.
     """
-    if sys.platform != "linux":
-        return
-    library = ctypes.CDLL(None)
-    if hasattr(library, "mallopt"):
-        m_trim_threshold, m_mmap_threshold = -1, -3
-        library.mallopt(m_mmap_threshold, 32 << 20)
-        library.mallopt(m_trim_threshold, 128 << 20)
+    set_malloc(own_block_bytes=32 << 20, kept_bytes=128 << 20)
 
 
 def _from_trace(finder: HoleFinder, task: AgainTask) -> list[Any]:

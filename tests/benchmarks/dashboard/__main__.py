@@ -9,8 +9,6 @@ the marks in that file. ``--quick`` does the same small, in half a minute; ``--o
 from __future__ import annotations
 
 import argparse
-import os
-import shutil
 import tempfile
 import time
 from concurrent.futures import ProcessPoolExecutor
@@ -35,6 +33,7 @@ from tests.benchmarks.dashboard.shop import (
 )
 from tests.browser.conftest import ARGUMENTS, served
 from tests.helpers.table_in_docs import between_marks, put, table
+from trials.sharing.pdf import find_browser
 from trials.workbench import Workbench
 
 Row = tuple[str, str, str]
@@ -194,10 +193,7 @@ def main() -> None:
     told.add_argument("--write", type=Path, help="put the table between the marks of this file; "
                       "rows of other parts stay")  # fmt: skip
     asked = told.parse_args()
-    chromium = (
-        os.environ.get("HOLEWISE_CHROMIUM") or shutil.which("chromium")
-        or shutil.which("google-chrome") or "chromium"
-    )  # fmt: skip
+    chromium = find_browser() or "chromium"
     size = QUICK if asked.quick else Size()
     parts: dict[str, list[Row]] = {}
     with tempfile.TemporaryDirectory() as scratch:
