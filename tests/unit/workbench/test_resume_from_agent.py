@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -81,16 +82,22 @@ def test_what_its_buffer_lost_is_a_gap(bench: Workbench) -> None:
 
 
 def test_an_agent_that_was_restarted_meanwhile_is_a_gap(bench: Workbench) -> None:
+    begun: list[threading.Thread] = []
     with Agent() as agent:
 
         def restarted() -> None:
             agent.restart(instance=2)
             agent.observe("load1", 50, TIMES[10])
-            threading.Timer(
-                0.5,
-                lambda: [agent.observe("load1", 50 + n, TIMES[10 + n]) for n in range(1, 4)],
-            ).start()
+            begun.append(threading.Thread(target=go_on, args=(len(agent.questions),), daemon=True))
+            begun[0].start()
+
+        def go_on(asked: int) -> None:
+            while len(agent.questions) < asked + 3:  # until it is listened to again
+                time.sleep(0.01)
+            for n in range(1, 4):
+                agent.observe("load1", 50 + n, TIMES[10 + n])
 
         assert interrupted(bench, agent, restarted) == [10, 11, 12, 50, 51, 52, 53]
+        begun[0].join()
     (gap,) = bench.gaps("bracket", 1)
     assert gap.reason.startswith("the agent was started anew; what came between is not known")
