@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -15,6 +14,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
+from trials.sharing.pdf import VARIABLE, find_browser
 from trials.workbench import Workbench
 
 ARGUMENTS = (
@@ -41,11 +41,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     """The system's Chromium; skipped without one unless HOLEWISE_REQUIRE_BROWSER=1."""
-    found = os.environ.get("HOLEWISE_CHROMIUM") or next(
-        filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None
-    )
+    found = find_browser()
     if found is None:
-        reason = "no Chromium found; install one, or name it in HOLEWISE_CHROMIUM"
+        reason = f"no Chromium found; install one, or name it in {VARIABLE}"
         if os.environ.get("HOLEWISE_REQUIRE_BROWSER") == "1":
             pytest.fail(reason)
         pytest.skip(reason)

@@ -139,29 +139,16 @@ def test_the_report_stands_alone_without_any_connection(
 
 
 @pytest.mark.parametrize(("paper", "box"), [("A4", (595, 842)), ("Letter", (612, 792))])
+@pytest.mark.usefixtures("chromium")
 def test_the_report_becomes_a_pdf(
-    chromium: Browser, bench: Workbench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
-    paper: Any, box: tuple[int, int],
-) -> None:  # fmt: skip
+    bench: Workbench, tmp_path: Path, paper: Any, box: tuple[int, int]
+) -> None:
     """Sizes: ISO 216 A4 is 210 mm × 297 mm, Letter 8.5 in × 11 in; a point is 1/72 in."""
     import re
 
-    monkeypatch.setenv("HOLEWISE_CHROMIUM", _found(chromium))
     fill_shop(bench.folder, tmp_path)
     data = pdf_of(bench.report(NAME), paper)
     assert data.startswith(b"%PDF-")
     boxes = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]", data)
     assert len(boxes) >= 2, "the summary has a page of its own"
     assert all((round(float(wide)), round(float(high))) == box for wide, high in boxes), boxes
-
-
-def _found(chromium: Browser) -> str:
-    import os
-    import shutil
-
-    named = os.environ.get("HOLEWISE_CHROMIUM")
-    found = named or next(
-        filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), ""
-    )
-    assert found, chromium.version
-    return found
