@@ -82,7 +82,7 @@ _LIFE_SHARE_OF_LONGEST_TEST = 0.6
 
 # Fresh peak load. The machine's rating and the specific force give level and exponents; published
 # specific forces disagree by a third, and an unknown material by more.
-_LOAD_LEVEL_SD = {"known": 0.2, "group": 0.3, "neither": 0.45}
+_LOAD_LEVEL_SD = {"known": 0.3, "group": 0.4, "neither": 0.55}
 _LOAD_SLOPES_SD = (0.1, 0.1, 0.1, 0.25, 0.05, 0.05)
 _LOAD_SLOPES = (0.0, 0.0, 0.0, 0.15, 0.0, 0.0)
 # Without the machine: a start that a person chose loads the spindle by a quarter or so.
@@ -96,8 +96,8 @@ _KC1_1_MIDDLE, _MC_MIDDLE = 1800.0, 0.22
 # (handbook wear factor), often more; logarithm of that.
 GROWTH_MIDDLE = 0.35
 GROWTH = Prior(
-    level_sd=0.15, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
-    residual_sd=(0.03, 0.12), noise_sd=(0.025, 0.045, 0.08, 0.12), noise_expected=0.04,
+    level_sd=0.2, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
+    residual_sd=(0.03, 0.12), noise_sd=(0.025, 0.045, 0.08, 0.16), noise_expected=0.04,
 )  # fmt: skip
 
 # Cycle time: the computed hole plus moving to the next one, which the computation leaves out.

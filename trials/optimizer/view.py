@@ -51,9 +51,6 @@ _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
 # A broken drill weighs this many times its money: flying pieces, a damaged part, a stopped machine.
 # And a risk beyond bad luck that is little.
 _WEIGHT_OF_RISK, _LITTLE_RISK = 4.0, 0.02
-# Where no test pays for the job, a drill is risked only in the hope of half as large a share of the
-# cost as the share of drills at risk; and more than a little risk only in the hope of so much.
-_HOPE_FOR_A_RISK, _MUCH_HOPED_FOR = 0.5, 0.05
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
 # Nor does it go further beyond what edges came through, in logarithms.
@@ -145,16 +142,14 @@ class View:
     def best_of(self, belief: Belief, outlook: Outlook, spending: Money) -> int:
         """The allowed candidate whose test is worth most beyond its price and what it may break.
 
-        Where no test is worth that, one that hopes for enough to risk what it does.
+        Where no test is worth that, one that hardly risks more than bad luck.
         """
         failing = outlook.failing
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        beyond_luck = np.maximum(failing.p_fail - failing.luck, 0.0)
-        risk = _WEIGHT_OF_RISK * loss * beyond_luck
+        risk = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
         price = self._prices(spending, outlook.life)
-        fit = self.allowed
         # Where no test pays for this job, the one is taken that would for a larger one. Past a job
         # that comes back only the price weighs less, and what it may break weighs the same.
         for holes, weight in (
@@ -163,22 +158,9 @@ class View:
             (10 * HOLES_OF_A_RECURRING_JOB, 10),
         ):
             net = gain * max(holes, self.holes) - price - weight * risk
-            if (fit & (net > 0)).any():
-                return self.first_of(np.where(fit, net / self.cost.min(), -np.inf))
-            fit = self.allowed & self._worth_a_risk(gain, beyond_luck)
-        fit = fit & (beyond_luck <= _LITTLE_RISK)
-        if fit.any():
-            return self.first_of(np.where(fit, gain / self.cost.min(), -np.inf))
-        return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), 0.0)
-
-    def _worth_a_risk(self, gain: Floats, risk: Floats) -> NDArray[np.bool_]:
-        """Whether enough is hoped for to risk a drill in a test that does not pay for the job."""
-        hoped_for = gain / self.cost.min()
-        little = risk <= _LITTLE_RISK
-        result: NDArray[np.bool_] = (hoped_for >= _HOPE_FOR_A_RISK * risk) & (
-            little | (hoped_for >= _MUCH_HOPED_FOR)
-        )
-        return result
+            if (self.allowed & (net > 0)).any():
+                return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
+        return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), _LITTLE_RISK)
 
     def _prices(self, spending: Money, life: Log) -> Floats:
         """Price of the longest test of each candidate, as `price_of_test`."""
@@ -235,7 +217,7 @@ class View:
         if not known.any():
             return self.first_of(np.where(self.allowed, -failing.p_fail, -np.inf))
         calmest = float(failing.p_fail[known].min())
-        calm = failing.p_fail <= max(failing.luck + risk, calmest + min(risk, _LITTLE_RISK))
+        calm = failing.p_fail <= max(failing.luck + risk, calmest + _LITTLE_RISK)
         return self.first_of(np.where(known & calm, score, -np.inf))
 
     @property

@@ -8,12 +8,11 @@ from dataclasses import asdict, replace
 import numpy as np
 import pytest
 
-from tests.benchmarks.optimizer.process import Process as DrillingProcess
-from tests.benchmarks.optimizer.processes import BreakageCliff, BuiltUpEdge
+from tests.benchmarks.optimizer.processes import BuiltUpEdge
 from tests.helpers.drilling_process import MACHINE, Process
 from trials.errors import InputError
 from trials.mechanics import rpm
-from trials.model import CuttingData, End
+from trials.model import CuttingData
 from trials.optimizer import RunResult, Suggestion, recommend, suggest
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import price_of_test
@@ -196,7 +195,10 @@ def test_faster_is_looked_at_before_a_large_job_is_called_done() -> None:
     process = BuiltUpEdge()
     runs: list[RunResult] = []
     for _ in range(5):
-        runs.append(_as_expected(process, suggest(process.problem, runs).cutting_data))
+        data = suggest(process.problem, runs).cutting_data
+        fresh, worn = process.fresh_pct(data), process.worn_pct(data)
+        cycle = process.cycle_min(data)
+        runs.append(RunResult(data, round(process.life(data)), "worn", fresh, worn, cycle))
     slowest, fastest = (
         pick(run.cutting_data.speed_m_per_min for run in runs) for pick in (min, max)
     )
@@ -228,28 +230,3 @@ def test_a_step_beyond_all_that_was_tried_risks_little() -> None:
         step = suggest(replace(PROBLEM, holes_to_make=holes), runs)
         luck = View(PROBLEM, runs, 0).outlook.failing.luck
         assert step.p_chip_or_break - luck <= 0.1 + 1e-9
-
-
-def test_where_nothing_pays_no_drill_is_risked_for_little() -> None:
-    # A batch that is nearly done, and somebody goes on testing: a cliff may stand beyond all that
-    # came through, and creeping towards it would save next to nothing.
-    process = BreakageCliff()
-    problem = replace(process.problem, holes_to_make=50)
-    runs = [
-        _as_expected(process, replace(problem.start, speed_m_per_min=speed, feed_mm_per_rev=feed))
-        for speed, feed in ((55, 0.045), (48, 0.061), (44, 0.079), (40, 0.084))
-    ]
-    for _ in range(5):
-        step = suggest(problem, runs)
-        assert step.stop
-        luck = View(problem, runs, 0).outlook.failing.luck
-        assert step.p_chip_or_break - luck <= 0.01
-        runs.append(_as_expected(process, step.cutting_data))
-
-
-def _as_expected(process: DrillingProcess, data: CuttingData) -> RunResult:
-    """A run that shows the middle of what the process scatters around."""
-    life, longest = round(process.life(data)), process.problem.max_test_holes
-    fresh, worn = process.fresh_pct(data), process.worn_pct(data)
-    end: End = "worn" if life <= longest else "stopped"
-    return RunResult(data, min(life, longest), end, fresh, worn, process.cycle_min(data))
