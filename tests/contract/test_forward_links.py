@@ -54,6 +54,10 @@ class Line:
         name = self.direct.partition("?")[0].rpartition("/")[2]
         return f"postgresql://postgres@127.0.0.1:{self.network.port}/{name}?sslmode=disable"
 
+    def sender(self, station: Path) -> Forwarder:
+        """Sends past the bad network."""
+        return Forwarder(shop_folder(station), self.direct, station="mill 2")
+
 
 @pytest.fixture
 def line(postgres: PostgresServer, tmp_path: Path) -> Iterator[Line]:
@@ -172,7 +176,7 @@ def test_a_trial_that_the_link_broke_under_goes_again_at_once(
     line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     one_more_run(station, 3)
-    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+    with closing(line.sender(station)) as sender:
         fail(sender, monkeypatch, "trial", times=1)
         assert sender.round() == ForwardRound(2, 0, 0)
     assert all_there(station, line.folder)
@@ -182,7 +186,7 @@ def test_runs_wait_for_a_trial_that_is_refused_and_nobody_is_told_it_was_taken_o
     line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     one_more_run(station, 3)
-    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+    with closing(line.sender(station)) as sender:
         fail(sender, monkeypatch, "trial", times=2)
         assert sender.round() == ForwardRound(0, 2, 0)
         assert trouble_of(station) == {
@@ -200,7 +204,7 @@ def test_a_unit_that_went_with_another_one_waits_no_longer(
     line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A trial taken out at the shop comes again with its run, though its own turn is later."""
-    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+    with closing(line.sender(station)) as sender:
         sender.round()
         with Workbench.open(station) as here, Workbench.open(line.folder) as there:
             with there._shop.store._database.writing() as connection:
@@ -252,7 +256,7 @@ def test_an_answer_to_a_commit_that_never_came(
     line: Line, station: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The shop has it and the station does not know: it asks, and takes the shop's word."""
-    with closing(Forwarder(shop_folder(station), line.direct, station="mill 2")) as sender:
+    with closing(line.sender(station)) as sender:
         sender.round()
         with Workbench.open(station) as here, Workbench.open(line.folder) as there:
             here.plan_run("bracket", START, note="first")

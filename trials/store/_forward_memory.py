@@ -228,7 +228,7 @@ class Memory:
         with self._writing():
             self._db.executemany(
                 "UPDATE unit SET waits_since = NULL, trouble = NULL WHERE key = ?",
-                [(key,) for (key,) in self._waiting_keys() if key not in units],
+                [(key,) for key, _, _ in self.waiting() if key not in units],
             )
             for key, of_trial in units.items():
                 self._db.execute(
@@ -239,9 +239,6 @@ class Memory:
                     "trouble = coalesce(?, trouble) WHERE key = ?",
                     (now, troubles.get(key), key),
                 )
-
-    def _waiting_keys(self) -> list[tuple[str]]:
-        return self._db.execute("SELECT key FROM unit WHERE waits_since IS NOT NULL").fetchall()
 
     def waiting(self) -> list[tuple[str, datetime, str | None]]:
         """Units that wait, since when, and what holds them up."""
