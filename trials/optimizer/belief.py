@@ -15,7 +15,7 @@ from trials.optimizer.earlier import Earlier, in_common, marked, own
 from trials.optimizer.gaussian import Floats, Joint, LogProcess, Observations, Prior, observations
 from trials.optimizer.heat import shown_load_pct
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
-from trials.optimizer.risk import FAILED, Failing, Risk
+from trials.optimizer.risk import FAILED, AfterATest, Failing, Risk
 
 # Ends at which an edge had truly come to the end of its useful life. A run that met the load
 # limit was cut short: its wear life is only known to be longer.
@@ -97,6 +97,13 @@ class Belief:
             failing=self._risk.at(x),
             shown_pct=shown_load_pct(data, self.runs),
         )
+
+    def failing_after(
+        self, data: Sequence[CuttingData], tests: Sequence[CuttingData], shares: Floats
+    ) -> AfterATest:
+        """What failing does at ``data`` once each test came through or failed."""
+        x, y = (physics.features(self.problem, one) for one in (data, tests))
+        return self._risk.after(x, y, shares)
 
     def life_explanations(
         self, data: Sequence[CuttingData], others: Sequence[CuttingData]

@@ -111,6 +111,17 @@ def within_a_step(
     return within
 
 
+def opened_by(
+    problem: Problem, data: Sequence[CuttingData], tests: Sequence[CuttingData], harsher: float
+) -> NDArray[np.bool_]:
+    """Which cutting data an edge that comes through each test opens, shape (data, tests)."""
+    x, y = (_harshness(features(problem, one)) for one in (data, tests))
+    steps = x[:, None, :] - y[None, :, :]
+    lengths = np.where(steps > 0, steps / harsher, -steps / (_GENTLER_STEP * _FIRST_STEP))
+    opened: NDArray[np.bool_] = lengths.max(axis=2) <= 1.0
+    return opened
+
+
 def harsher_than_all(
     problem: Problem, data: Sequence[CuttingData], tried: Sequence[CuttingData]
 ) -> NDArray[np.bool_]:

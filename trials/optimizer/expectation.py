@@ -59,11 +59,8 @@ def money(problem: Problem, outlook: Outlook) -> Money:
     def endless(cycle_min: float) -> float:
         return cost_per_hole(economics, cycle_min, math.inf).total
 
-    def edge(breaking_share: float) -> float:
-        return cost_per_hole(economics, 1.0, 1.0, breaking_share).total - endless(1.0)
-
     per_minute = endless(2.0) - endless(1.0)
-    whole, breaking = edge(0.0), edge(1.0) - edge(0.0)
+    whole, breaking = edge_and_breakage(problem)
     failing, count = outlook.failing, len(outlook.cycle.mean)
     lucky = (whole + breaking * failing.luck_breaks) / (1.0 - 0.5 * failing.luck)
     return Money(
@@ -72,6 +69,17 @@ def money(problem: Problem, outlook: Outlook) -> Money:
         without_cliff=np.full(count, lucky),
         when_worn=np.full(count, whole),
     )
+
+
+def edge_and_breakage(problem: Problem) -> tuple[float, float]:
+    """What one edge costs that is worn at last, and what a broken one costs beyond that."""
+    economics = problem.economics
+
+    def edge(breaking_share: float) -> float:
+        endless = cost_per_hole(economics, 1.0, math.inf).total
+        return cost_per_hole(economics, 1.0, 1.0, breaking_share).total - endless
+
+    return edge(0.0), edge(1.0) - edge(0.0)
 
 
 def high_load_pct(outlook: Outlook) -> Floats:

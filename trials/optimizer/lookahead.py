@@ -24,23 +24,34 @@ _ALONE, _AMONG_SEVERAL = 11, 7
 
 @dataclass(frozen=True, slots=True)
 class PlacesToProduce:
-    """What may be recommended after the test; ``per_hole`` and ``per_edge`` give the cost."""
+    """What may be recommended; ``per_hole`` and ``per_edge`` give the cost.
+
+    ``if_survived`` and ``if_failed`` are what an edge costs once a test came through or failed,
+    shape (choices, tests). ``open_now`` may be produced with today, ``opened`` after a test that
+    came through, shape (choices, tests); ``may_follow`` are those that a test may lead to, same
+    shape.
+    """
 
     per_hole: Floats
     per_edge: Floats
+    if_survived: Floats
+    if_failed: Floats
+    open_now: NDArray[np.bool_]
+    opened: NDArray[np.bool_]
+    may_follow: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
 class PlacesToTest:
     """What may be tested; arrays of the same length.
 
-    ``if_survived`` is what an edge costs there once one has come through; ``told`` the share of the
-    doubt that the longest test takes away.
+    ``if_survived`` is what an edge costs there once one has come through, ``survives`` how likely
+    that is; ``told`` the share of the doubt that the longest test takes away.
     """
 
     per_hole: Floats
     if_survived: Floats
-    p_fail: Floats
+    survives: Floats
     told: Floats
 
 
@@ -49,45 +60,50 @@ def expected_gain(
     choices: PlacesToProduce,
     explanations: Sequence[Joint],
     scatter_sd: float,
-    may_follow: NDArray[np.bool_],
 ) -> Floats:
     """Expected fall of the cost of the recommendation by each test.
 
-    The outcome moves the belief within each explanation, and how much each is believed (Bayes'
-    rule): a test also pays by telling explanations apart that ask for other cutting data.
+    A test that comes through moves the belief about lives within each explanation, and how much
+    each is believed (Bayes' rule); it makes cliffs before it less likely, and opens what is hardly
+    harsher. One that fails tells of cliffs alone. The gain is what changing the recommendation
+    then saves against keeping that of today.
 
     Args:
         tests, choices: as above.
         explanations: of log life at the choices and, as the others, at the tests; their weights
             sum to 1.
         scatter_sd: scatter of log life from edge to edge.
-        may_follow: which choices may be recommended, shape (choices, tests).
 
-    A test whose edge fails teaches nothing here. One that comes through may itself be recommended,
-    at the price of a place where edges have come through.
+    Where nothing may be recommended today, a test is worth what its own place then costs more than
+    the cheapest that it opens.
     """
-    moved = [_Moved(one, tests, choices, scatter_sd) for one in explanations]
+    if not len(choices.per_hole):
+        return np.zeros(len(tests.told))
+    moved = [_Moved(one, tests.told, scatter_sd) for one in explanations]
     weights = np.asarray([one.weight for one in explanations])
-    now = choices.per_hole + weights @ [one.cost_now for one in moved]
-    best_now = np.where(may_follow, now[:, None], np.inf).min(axis=0, initial=np.inf)
-    untested = tests.per_hole + weights @ [one.own_now for one in moved]
-    best_now = np.where(np.isfinite(best_now), best_now, untested)
+    now = weights @ [one.now for one in moved]
+    columns = np.arange(len(tests.told))
+    today = choices.may_follow & choices.open_now[:, None]
+    cost = np.where(today, (choices.per_hole + choices.per_edge * now)[:, None], np.inf)
+    kept, any_today = cost.argmin(axis=0), today.any(axis=0)
+    # After a failure lives are what they were.
+    failed = choices.per_hole[:, None] + choices.if_failed * now[:, None]
+    lowest = np.where(today, failed, np.inf).min(axis=0)
+    gain = (1.0 - tests.survives) * np.where(any_today, failed[kept, columns] - lowest, 0.0)
+    after_opened = choices.may_follow & (choices.open_now[:, None] | choices.opened)
     nodes, shares = hermegauss(_ALONE if len(moved) == 1 else _AMONG_SEVERAL)
-    gain = np.zeros(len(tests.told))
     for true in moved:
         for node, share in zip(nodes.tolist(), (shares / shares.sum()).tolist(), strict=True):
             outcome = true.tests_mean + true.outcome_sd * node
             believed = _believed(moved, weights, outcome, tests.told)
-            after = choices.per_hole[:, None] + sum(
-                weight * one.cost_after(outcome)
-                for weight, one in zip(believed, moved, strict=True)
-            )
-            own = tests.per_hole + sum(
-                weight * one.own_after(outcome) for weight, one in zip(believed, moved, strict=True)
-            )
-            best = np.where(may_follow, after, np.inf).min(axis=0, initial=np.inf)
-            gain += true.weight * share * (best_now - np.minimum(best, own))
-    result: Floats = np.maximum(gain, 0.0) * (1.0 - tests.p_fail)
+            per_life = sum(w * one.after(outcome) for w, one in zip(believed, moved, strict=True))
+            own_life = sum(w * one.own(outcome) for w, one in zip(believed, moved, strict=True))
+            after = choices.per_hole[:, None] + choices.if_survived * per_life
+            own = tests.per_hole + tests.if_survived * own_life
+            as_today = np.where(any_today, after[kept, columns], own)
+            best = np.minimum(np.where(after_opened, after, np.inf).min(axis=0), own)
+            gain += tests.survives * true.weight * share * np.maximum(as_today - best, 0.0)
+    result: Floats = gain
     return result
 
 
@@ -107,21 +123,18 @@ def _believed(
 
 
 class _Moved:
-    """One explanation, and what the outcome of a test makes of it."""
+    """One explanation, and what the outcome of a test makes of it: expectations of 1 / life."""
 
-    def __init__(
-        self, of: Joint, tests: PlacesToTest, choices: PlacesToProduce, scatter_sd: float
-    ) -> None:
+    def __init__(self, of: Joint, told: Floats, scatter_sd: float) -> None:
         self.weight, self.tests_mean = of.weight, of.others_mean
         self.outcome_sd = np.sqrt(of.others_known_sd**2 + scatter_sd**2)
-        self._step = of.covariance / self.outcome_sd * np.sqrt(tests.told)
+        self._step = of.covariance / self.outcome_sd * np.sqrt(told)
         left = np.maximum(of.known_sd[:, None] ** 2 - self._step**2, 0.0)
-        self._middle = choices.per_edge[:, None] * np.exp(-of.mean[:, None] + 0.5 * left)
-        self._own_step = of.others_known_sd**2 / self.outcome_sd * np.sqrt(tests.told)
+        self._middle = np.exp(-of.mean[:, None] + 0.5 * left)
+        self._own_step = of.others_known_sd**2 / self.outcome_sd * np.sqrt(told)
         own_left = np.maximum(of.others_known_sd**2 - self._own_step**2, 0.0)
-        self._own_middle = tests.if_survived * np.exp(-of.others_mean + 0.5 * own_left)
-        self.cost_now = choices.per_edge * np.exp(-of.mean + 0.5 * of.known_sd**2)
-        self.own_now = tests.if_survived * np.exp(-of.others_mean + 0.5 * of.others_known_sd**2)
+        self._own_middle = np.exp(-of.others_mean + 0.5 * own_left)
+        self.now = np.exp(-of.mean + 0.5 * of.known_sd**2)
 
     def _surprise(self, outcome: Floats) -> Floats:
         result: Floats = (outcome - self.tests_mean) / self.outcome_sd
@@ -131,12 +144,12 @@ class _Moved:
         result: Floats = -0.5 * self._surprise(outcome) ** 2 - np.log(self.outcome_sd)
         return result
 
-    def cost_after(self, outcome: Floats) -> Floats:
-        """What edges cost a hole at each choice, shape (choices, tests)."""
+    def after(self, outcome: Floats) -> Floats:
+        """At each choice, shape (choices, tests)."""
         result: Floats = self._middle * np.exp(-self._step * self._surprise(outcome))
         return result
 
-    def own_after(self, outcome: Floats) -> Floats:
-        """The same at the tested place itself."""
+    def own(self, outcome: Floats) -> Floats:
+        """At the tested place itself."""
         result: Floats = self._own_middle * np.exp(-self._own_step * self._surprise(outcome))
         return result

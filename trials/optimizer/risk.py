@@ -65,6 +65,23 @@ class Failing:
     luck_breaks: float
 
 
+@dataclass(frozen=True, slots=True)
+class AfterATest:
+    """What failing does once a test has ended: ``edges`` and ``breaks`` as in `Failing`.
+
+    Arrays of shape (places, tests); ``own_…`` at the tested places themselves; ``survives`` is the
+    share of tests whose edge comes through.
+    """
+
+    survives: Floats
+    edges_survived: Floats
+    breaks_survived: Floats
+    edges_failed: Floats
+    breaks_failed: Floats
+    own_edges_survived: Floats
+    own_breaks_survived: Floats
+
+
 class Risk:
     """Shares of edges that fail, and that break, at any features, given the runs."""
 
@@ -99,20 +116,62 @@ class Risk:
         beyond = _beyond(x)
         came_through = (1.0 - beyond) @ self._weight @ (1.0 - _LUCK)
         luck = float(self._weight.sum(axis=0) @ _LUCK)
-        # An edge lost by bad luck has drilled half its life, beyond a cliff a quarter. Cost goes
-        # with 1 / holes, so its expectation is over the possibilities, not at their mean.
-        lived = 1.0 - _LOST_BY_LUCK * _LUCK - _LOST_BEYOND * beyond[:, :, None] * (1.0 - _LUCK)
-        edges = np.einsum("ijk,jk->i", 1.0 / lived, self._weight)
-        broken = 1.0 - (1.0 - beyond[:, :, None]) * (1.0 - _LUCK)
-        breaks = self._breaking * np.einsum("ijk,jk->i", broken / lived, self._weight)
+        used, broken = self._for_a_life(beyond)
+        edges = np.einsum("ijk,jk->i", used, self._weight)
+        breaks = np.einsum("ijk,jk->i", broken, self._weight)
         return Failing(
             p_fail=1.0 - came_through,
-            p_break=self._breaking * (1.0 - came_through),
+            p_break=np.einsum(
+                "ijk,jk->i",
+                _SHARE_OF["broken"][1] * beyond[:, :, None]
+                + self._breaking * (1.0 - beyond[:, :, None]) * _LUCK,
+                self._weight,
+            ),
             edges=edges,
             breaks=breaks,
             luck=luck,
             luck_breaks=luck * self._breaking,
         )
+
+    def _for_a_life(self, beyond: Floats) -> tuple[Floats, Floats]:
+        """Edges used and drills broken for one life to wear under each possibility.
+
+        An edge lost by bad luck has drilled half its life, beyond a cliff a quarter. Cost goes with
+        1 / holes, so its expectation is over the possibilities, not at their mean.
+        """
+        lived = 1.0 - _LOST_BY_LUCK * _LUCK - _LOST_BEYOND * beyond[:, :, None] * (1.0 - _LUCK)
+        broken = 1.0 - (1.0 - beyond[:, :, None]) * (1.0 - _LUCK)
+        return 1.0 / lived, self._breaking * broken / lived
+
+    def after(self, x: Floats, tests: Floats, shares: Floats) -> AfterATest:
+        """What to expect at ``x`` once an edge came through, or failed, at ``tests``.
+
+        ``shares`` are the shares of the life that the tests may drill.
+        """
+        beyond, tested = _beyond(x), _beyond(tests)
+        used, broken = self._for_a_life(beyond)
+        own_used, own_broken = self._for_a_life(tested)
+        through = 1.0 - (1.0 - (1.0 - shares[:, None]) ** 3) * tested
+        lucky = 1.0 - shares[:, None] * _LUCK
+        # One matrix a share of bad luck: tests by possibilities.
+        survives = np.zeros(len(tests))
+        edges, breaks = np.zeros((2, len(x), len(tests)))
+        own_edges, own_breaks = np.zeros((2, len(tests)))
+        for k in range(len(_LUCK)):
+            together = through * lucky[:, k, None] * self._weight[:, k]
+            survives += together.sum(axis=1)
+            edges += used[:, :, k] @ together.T
+            breaks += broken[:, :, k] @ together.T
+            own_edges += (own_used[:, :, k] * together).sum(axis=1)
+            own_breaks += (own_broken[:, :, k] * together).sum(axis=1)
+        fails = np.maximum(1.0 - survives, 1e-12)
+        all_edges = np.einsum("ijk,jk->i", used, self._weight)[:, None]
+        all_breaks = np.einsum("ijk,jk->i", broken, self._weight)[:, None]
+        return AfterATest(
+            survives, edges / survives, breaks / survives,
+            (all_edges - edges) / fails, (all_breaks - breaks) / fails,
+            own_edges / survives, own_breaks / survives,
+        )  # fmt: skip
 
 
 def _beyond(x: Floats) -> Floats:

@@ -25,6 +25,7 @@ from trials.optimizer.candidates import (
     draw,
     hard_load_limit_pct,
     harsher_than_all,
+    opened_by,
     within_a_step,
     within_hard_limits,
 )
@@ -32,6 +33,7 @@ from trials.optimizer.earlier import Earlier
 from trials.optimizer.expectation import (
     Money,
     describe,
+    edge_and_breakage,
     high_load_pct,
     log_expected_improvement,
     money,
@@ -48,19 +50,21 @@ HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break, and risk
 # beyond bad luck where nothing as harsh was tried.
 _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
+# After so many runs a test may have this share of the doubt about its load that is allowed.
+_SURER_AFTER, _DOUBT_LEFT = 6, 0.75
 # A broken drill weighs this many times its money: flying pieces, a damaged part, a stopped machine.
 # And a risk beyond bad luck that is little.
-_WEIGHT_OF_RISK, _LITTLE_RISK = 4.0, 0.02
+_WEIGHT_OF_RISK, _LITTLE_RISK = 3.0, 0.02
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
 # Nor does it go further beyond what edges came through, in logarithms.
-_STEP_TO_PRODUCE = 0.06
+_STEP_TO_PRODUCE = 0.1
 # How many of the cheapest runs are searched around closely.
 _SEARCHED_AROUND = 3
 # Runs before a job that keeps coming back may be called done.
 _FEWEST_RUNS = 2
 # How many candidates are weighed against each other, and how far apart in logarithms at least.
-_CHOICES, _CHOICES_APART = 150, 0.04
+_CHOICES, _CHOICES_NOW, _CHOICES_APART = 150, 50, 0.04
 _TESTS, _TESTS_APART = 250, 0.06
 # Differences smaller than this are rounding, and the cheaper candidate goes.
 _TIE = 1e-9
@@ -115,6 +119,23 @@ class View:
         beyond = harsher_than_all(self.problem, self.candidates, self.tried)
         return self.reachable & (calm | ~beyond)
 
+    @cached_property
+    def testable(self) -> NDArray[np.bool_]:
+        """Allowed candidates that may be picked for a test.
+
+        The one that is picked of hundreds is the one whose load is likeliest expected too low. The
+        first tests need the room; later ones are held to a load that is surer below the limit.
+        Where that leaves none, only the allowed one of the lowest load is left.
+        """
+        doubt = 1.0 - self.problem.p_safe
+        if len(self.runs) >= _SURER_AFTER:
+            doubt *= _DOUBT_LEFT
+        surer = self.allowed & (p_safe(self.problem, self.outlook) >= 1.0 - doubt)
+        if not surer.any() and self.allowed.any():
+            load = np.where(self.allowed, -np.log(high_load_pct(self.outlook)), -np.inf)
+            surer[self.first_of(load)] = True
+        return surer
+
     def _indices_of_tried(self) -> list[int]:
         known = set(self.tried)
         return [i for i, data in enumerate(self.candidates) if data in known]
@@ -148,7 +169,7 @@ class View:
         gain = self._gains(belief, outlook, spending)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
-        risk = _WEIGHT_OF_RISK * loss * (failing.p_fail - failing.luck)
+        risk = _WEIGHT_OF_RISK * loss * (failing.p_break - failing.luck_breaks)
         price = self._prices(spending, outlook.life)
         # Where no test pays for this job, the one is taken that would for a larger one. Past a job
         # that comes back only the price weighs less, and what it may break weighs the same.
@@ -158,9 +179,10 @@ class View:
             (10 * HOLES_OF_A_RECURRING_JOB, 10),
         ):
             net = gain * max(holes, self.holes) - price - weight * risk
-            if (self.allowed & (net > 0)).any():
-                return self.first_of(np.where(self.allowed, net / self.cost.min(), -np.inf))
-        return self._calmly(np.maximum(gain, -1.0) / self.cost.min(), _LITTLE_RISK)
+            if (self.testable & (net > 0)).any():
+                return self.first_of(np.where(self.testable, net / self.cost.min(), -np.inf))
+        score = np.where(self.testable, np.maximum(gain, -1.0) / self.cost.min(), -np.inf)
+        return self._calmly(score, _LITTLE_RISK)
 
     def _prices(self, spending: Money, life: Log) -> Floats:
         """Price of the longest test of each candidate, as `price_of_test`."""
@@ -172,34 +194,61 @@ class View:
 
     def _gains(self, belief: Belief, outlook: Outlook, spending: Money) -> Floats:
         """What a test of each candidate is expected to lower the cost by; −inf where not looked."""
-        failing, life = outlook.failing, outlook.life
-        steps = within_a_step(self.problem, self.candidates, self.runs)
-        calm = failing.p_fail <= failing.luck + _RISK_TO_PRODUCE
-        cost = spending.expected(life)
-        hopeful = spending.at(life.mean + life.known_sd) / cost.min()
-        x = physics.features(self.problem, self.candidates)[:, :4]
-        choices = apart(x, np.where(steps & calm, hopeful, np.inf), _CHOICES, _CHOICES_APART)
-        tests = apart(x, np.where(self.allowed, hopeful, np.inf), _TESTS, _TESTS_APART)
+        life = outlook.life
+        hopeful = spending.at(life.mean + life.known_sd) / self.cost.min()
+        open_now = within_a_step(self.problem, self.candidates, self.runs, _STEP_TO_PRODUCE)
+        choices = self._choices(outlook, spending, hopeful, open_now)
+        tests = self._apart(self.testable, hopeful, _TESTS, _TESTS_APART)
         gains = np.full(len(self.candidates), -np.inf)
         if not len(tests):
             return gains
+        at_choices = [self.candidates[i] for i in choices.tolist()]
+        at_tests = [self.candidates[i] for i in tests.tolist()]
         high = high_load_pct(outlook)
         tried = self._indices_of_tried()
         hottest = float(high[tried].max()) if tried else 0.0
+        longest = math.log(self.problem.max_test_holes)
+        shares = np.exp(np.minimum(longest - life.mean[tests], 0.0))
+        after = belief.failing_after(at_choices, at_tests, shares)
+        edge, breakage = edge_and_breakage(self.problem)
         gains[tests] = expected_gain(
             PlacesToTest(
-                spending.per_hole[tests], spending.without_cliff[tests], failing.p_fail[tests],
-                self._told(life)[tests],
+                per_hole=spending.per_hole[tests],
+                if_survived=edge * after.own_edges_survived + breakage * after.own_breaks_survived,
+                survives=after.survives,
+                told=self._told(life)[tests],
             ),
-            PlacesToProduce(spending.per_hole[choices], spending.per_edge[choices]),
-            belief.life_explanations(
-                [self.candidates[i] for i in choices.tolist()],
-                [self.candidates[i] for i in tests.tolist()],
+            PlacesToProduce(
+                per_hole=spending.per_hole[choices],
+                per_edge=spending.per_edge[choices],
+                if_survived=edge * after.edges_survived + breakage * after.breaks_survived,
+                if_failed=edge * after.edges_failed + breakage * after.breaks_failed,
+                open_now=open_now[choices],
+                opened=opened_by(self.problem, at_choices, at_tests, _STEP_TO_PRODUCE),
+                may_follow=high[choices][:, None] <= np.maximum(high[tests], hottest)[None, :],
             ),
+            belief.life_explanations(at_choices, at_tests),
             life.scatter_sd,
-            high[choices][:, None] <= np.maximum(high[tests], hottest)[None, :],
-        )  # fmt: skip
+        )
         return gains
+
+    def _choices(
+        self, outlook: Outlook, spending: Money, hopeful: Floats, open_now: NDArray[np.bool_]
+    ) -> NDArray[np.int64]:
+        """What may be recommended: the cheapest of what is open, and all that may come to be."""
+        failing = outlook.failing
+        calm = failing.p_fail <= failing.luck + _RISK_TO_PRODUCE
+        steps = within_a_step(self.problem, self.candidates, self.runs) & calm
+        cost = spending.expected(outlook.life) / self.cost.min()
+        now = self._apart(steps & open_now, cost, _CHOICES_NOW, _CHOICES_APART)
+        later = self._apart(steps, hopeful, _CHOICES, _CHOICES_APART)
+        return np.union1d(now, later)
+
+    def _apart(
+        self, among: NDArray[np.bool_], score: Floats, most: int, distance: float
+    ) -> NDArray[np.int64]:
+        x = physics.features(self.problem, self.candidates)[:, :4]
+        return apart(x, np.where(among, score, np.inf), most, distance)
 
     def _told(self, life: Log) -> Floats:
         """Share of the doubt about the life that the longest test takes away."""

@@ -17,12 +17,11 @@ from collections import defaultdict
 from pathlib import Path
 
 from tests.benchmarks.optimizer.held_out import HELD_OUT
-from tests.benchmarks.optimizer.more_processes import MORE_PROCESSES
+from tests.benchmarks.optimizer.known import KNOWN
 from tests.benchmarks.optimizer.peers.outside import Outside
 from tests.benchmarks.optimizer.peers.peer import Peer
 from tests.benchmarks.optimizer.peers.plain import PLAIN
 from tests.benchmarks.optimizer.process import Process
-from tests.benchmarks.optimizer.processes import PROCESSES
 from tests.benchmarks.optimizer.table import coverage, markdown, row
 from tests.benchmarks.optimizer.trial import run_trial
 
@@ -33,9 +32,7 @@ def main() -> int:
     args = _arguments()
     folder = Path(args.folder)
     folder.mkdir(parents=True, exist_ok=True)
-    kinds = (PROCESSES + MORE_PROCESSES if args.of != "held-out" else ()) + (
-        HELD_OUT if args.of != "own" else ()
-    )
+    kinds = (KNOWN if args.of != "held-out" else ()) + (HELD_OUT if args.of != "own" else ())
     processes = [kind() for kind in kinds]
     if args.process:
         processes = [process for process in processes if args.process in process.name]

@@ -33,6 +33,10 @@ class Test:
     base_break: float
 
 
+# Speeds and feeds of the search for the optimum, and how many of its places are looked at closely.
+_GRID, _LOOKED_AT_CLOSELY = 36, 6
+
+
 class Process:
     """A drilling process with its own physics; see the subclasses.
 
@@ -117,12 +121,24 @@ class Process:
 
     @cached_property
     def optimum(self) -> tuple[float, CuttingData]:
-        """The lowest cost within the limits, by dense search and a denser one around the best."""
-        best = min(self._costs(_everywhere(self.problem, 60)), key=lambda pair: pair[0])
-        for width in (0.06, 0.01):
-            finer = _around(self.problem, best[1], width)
-            best = min([best, *self._costs(finer)], key=lambda pair: pair[0])
-        return best
+        """The lowest cost within the limits: a search everywhere, then closer around the best.
+
+        Cost has a step wherever a peck depth needs one peck less, so the best of each peck depth
+        is looked at closely, the depth least of all.
+        """
+        best = sorted(self._best_of_each_depth(), key=lambda pair: pair[0])[:_LOOKED_AT_CLOSELY]
+        for width in (0.1, 0.04, 0.015, 0.005):
+            best = [
+                min([one, *self._costs(_around(self.problem, one[1], width))], key=lambda p: p[0])
+                for one in best
+            ]
+        return min(best, key=lambda pair: pair[0])
+
+    def _best_of_each_depth(self) -> Iterator[tuple[float, CuttingData]]:
+        for depth in _everywhere(self.problem, _GRID):
+            allowed = list(self._costs(depth))
+            if allowed:
+                yield min(allowed, key=lambda pair: pair[0])
 
     def _costs(self, grid: Iterator[CuttingData]) -> Iterator[tuple[float, CuttingData]]:
         return ((self.cost(data), data) for data in grid if self.allowed(data))
@@ -180,18 +196,18 @@ def _between(middle: float, sd: float, low: float, high: float) -> float:
     return (1.0 if math.isinf(high) else float(ndtr((math.log(high) - middle) / sd))) - below
 
 
-def _everywhere(problem: Problem, count: int) -> Iterator[CuttingData]:
+def _everywhere(problem: Problem, count: int) -> Iterator[Iterator[CuttingData]]:
+    """All speeds and feeds of each peck mode and depth."""
     speeds = np.geomspace(*problem.speed_m_per_min, count).tolist()
     feeds = np.geomspace(*problem.feed_mm_per_rev, count).tolist()
     for mode in problem.peck_modes:
-        depths = [1.0] if mode == "none" else np.geomspace(*problem.peck_depth_xd, 12).tolist()
-        for speed, feed, depth in itertools.product(speeds, feeds, depths):
-            yield CuttingData(speed, feed, mode, depth)
+        for depth in [1.0] if mode == "none" else np.geomspace(*problem.peck_depth_xd, 24).tolist():
+            yield (CuttingData(v, f, mode, depth) for v, f in itertools.product(speeds, feeds))
 
 
 def _around(problem: Problem, centre: CuttingData, width: float) -> Iterator[CuttingData]:
     shifts = np.exp(np.linspace(-width, width, 21)).tolist()
-    deeper = [1.0] if centre.peck_mode == "none" else shifts[::2]
+    deeper = [1.0] if centre.peck_mode == "none" else shifts[::5]
     for speed, feed, depth in itertools.product(shifts, shifts, deeper):
         yield CuttingData(
             _clip(centre.speed_m_per_min * speed, problem.speed_m_per_min),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,19 +20,24 @@ COVARIANCE = np.asarray([[0.09, 0.06, 0.0], [0.06, 0.25, 0.02], [0.0, 0.02, 0.16
 MEAN = np.log([200.0, 180.0, 150.0])
 PER_HOLE, PER_EDGE = np.asarray([0.30, 0.27, 0.26]), np.full(3, 60.0)
 SD = np.sqrt(np.diag(COVARIANCE))
-ALL = np.ones((3, 3), dtype=bool)
+ALL, NONE = np.ones((3, 3), dtype=bool), np.zeros((3, 3), dtype=bool)
+ONES = np.ones(3)
+JOINT = Joint(1.0, MEAN, SD, MEAN, SD, COVARIANCE)
 
 
-def gains(p_fail: float = 0.0, told: float = 1.0, dear: float = 1e9) -> np.ndarray:
+def produced(**changes: Any) -> PlacesToProduce:
+    """All may be produced with today, and no test tells of a cliff."""
+    edge = np.tile(PER_EDGE[:, None], 3)
+    places = PlacesToProduce(PER_HOLE, PER_EDGE, edge, edge, ALL[0], NONE, ALL)
+    return replace(places, **changes)
+
+
+def gains(
+    survives: float = 1.0, told: float = 1.0, dear: float = 1e9, **changes: Any
+) -> np.ndarray:
     """A tested place is itself so dear that it is never taken, unless ``dear`` is less."""
-    ones = np.ones(3)
-    return expected_gain(
-        PlacesToTest(PER_HOLE, dear * ones, p_fail * ones, told * ones),
-        PlacesToProduce(PER_HOLE, PER_EDGE),
-        [Joint(1.0, MEAN, SD, MEAN, SD, COVARIANCE)],
-        SCATTER,
-        ALL,
-    )
+    tests = PlacesToTest(PER_HOLE, dear * ONES, survives * ONES, told * ONES)
+    return expected_gain(tests, produced(**changes), [JOINT], SCATTER)
 
 
 def test_gain_is_the_fall_of_the_lowest_expected_cost() -> None:
@@ -52,7 +59,45 @@ def test_gain_is_the_fall_of_the_lowest_expected_cost() -> None:
 def test_tests_that_tell_nothing_are_worth_nothing() -> None:
     assert gains(told=0.0) == pytest.approx(np.zeros(3), abs=1e-12)
     assert (gains(told=0.3) < gains()).all()
-    assert gains(p_fail=0.25) == pytest.approx(0.75 * gains())
+    assert gains(survives=0.75) == pytest.approx(0.75 * gains())
+
+
+def test_a_test_that_opens_a_place_is_worth_what_it_saves_there() -> None:
+    # The third place is the cheapest by far and not open: a test that opens it is worth the whole
+    # difference, though it tells nothing of lives.
+    cheap = np.asarray([0.30, 0.27, 0.05])
+    only_two = np.asarray([True, True, False])
+    cost = cheap + PER_EDGE * np.exp(-MEAN + 0.5 * SD**2)
+    opened = np.zeros((3, 3), dtype=bool)
+    opened[2, 1] = True
+    found = gains(told=0.0, per_hole=cheap, open_now=only_two, opened=opened)
+    assert found == pytest.approx([0.0, cost[:2].min() - cost[2], 0.0])
+    # Nothing that the test may not lead to counts, and half of the tests that fail open nothing.
+    kept = gains(told=0.0, per_hole=cheap, open_now=only_two, opened=opened, may_follow=~opened)
+    assert kept == pytest.approx(np.zeros(3))
+    half = gains(survives=0.5, told=0.0, per_hole=cheap, open_now=only_two, opened=opened)
+    assert half == pytest.approx(0.5 * found)
+
+
+def test_a_failure_is_worth_what_leaving_its_ground_saves() -> None:
+    cost = PER_HOLE + PER_EDGE * np.exp(-MEAN + 0.5 * SD**2)
+    best = int(cost.argmin())
+    dearer = np.tile(PER_EDGE[:, None], 3)
+    dearer[best, 0] *= 5.0
+    found = gains(survives=0.6, told=0.0, if_failed=dearer)
+    risen = PER_HOLE[best] + 5.0 * (cost[best] - PER_HOLE[best])
+    assert found == pytest.approx([0.4 * (risen - np.delete(cost, best).min()), 0.0, 0.0])
+
+
+def test_nothing_to_recommend_is_worth_nothing() -> None:
+    none = np.zeros((0, 3))
+    places = PlacesToProduce(
+        none[:, 0], none[:, 0], none, none, none[:, 0].astype(bool), none.astype(bool),
+        none.astype(bool),
+    )  # fmt: skip
+    joint = Joint(1.0, MEAN[:0], SD[:0], MEAN, SD, COVARIANCE[:0])
+    tests = PlacesToTest(PER_HOLE, ONES, ONES, ONES)
+    assert expected_gain(tests, places, [joint], SCATTER) == pytest.approx(np.zeros(3))
 
 
 def test_place_that_came_through_may_be_taken_itself() -> None:
@@ -69,11 +114,8 @@ def test_a_test_also_pays_by_telling_explanations_apart() -> None:
         Joint(weight, mean, SD, mean, SD, COVARIANCE)
         for weight, mean in zip(weights.tolist(), means, strict=True)
     ]
-    ones = np.ones(3)
-    found = expected_gain(
-        PlacesToTest(PER_HOLE, 1e9 * ones, 0 * ones, ones), PlacesToProduce(PER_HOLE, PER_EDGE),
-        joints, SCATTER, ALL,
-    )  # fmt: skip
+    tests = PlacesToTest(PER_HOLE, 1e9 * ONES, ONES, ONES)
+    found = expected_gain(tests, produced(), joints, SCATTER)
     random = np.random.default_rng(2)
     now = (PER_HOLE + PER_EDGE * (weights @ np.exp(-means + 0.5 * SD**2))).min()
     for tested in range(3):

@@ -9,7 +9,7 @@ from tests.helpers.drilling_process import Process
 from trials.model import CuttingData, End
 from trials.optimizer import RunResult
 from trials.optimizer.physics import features
-from trials.optimizer.risk import Risk
+from trials.optimizer.risk import AfterATest, Risk
 
 PROBLEM = Process().problem()
 LIFE = 400.0
@@ -77,3 +77,53 @@ def test_breaking_costs_edges() -> None:
     found = Risk(x[:0], [], np.zeros(0)).at(x)
     assert found.edges[1] > found.edges[0] > 1.0
     assert found.breaks[1] > found.breaks[0] > 0.0
+
+
+def after(runs: list[RunResult], tested: float, *feeds: float, share: float = 1.0) -> AfterATest:
+    risk = Risk(features(PROBLEM, [one.cutting_data for one in runs]), runs,
+                np.full(len(runs), LIFE))  # fmt: skip
+    x, tests = (
+        features(PROBLEM, [CuttingData(28, feed) for feed in some]) for some in (feeds, [tested])
+    )
+    return risk.after(x, tests, np.asarray([share]))
+
+
+def used(runs: list[RunResult], *feeds: float) -> tuple[np.ndarray, np.ndarray]:
+    x = features(PROBLEM, [one.cutting_data for one in runs])
+    found = Risk(x, runs, np.full(len(runs), LIFE)).at(
+        features(PROBLEM, [CuttingData(28, feed) for feed in feeds])
+    )
+    return found.edges, found.breaks
+
+
+def test_a_test_that_comes_through_is_one_more_such_run() -> None:
+    runs = [run(0.10), run(0.14, "broken", 100), run(0.12)]
+    told = after(runs, 0.16, 0.10, 0.16, 0.20)
+    edges, breaks = used([*runs, run(0.16)], 0.10, 0.16, 0.20)
+    assert told.edges_survived[:, 0] == pytest.approx(edges)
+    assert told.breaks_survived[:, 0] == pytest.approx(breaks)
+    assert told.own_edges_survived[0] == pytest.approx(edges[1])
+    assert told.own_breaks_survived[0] == pytest.approx(breaks[1])
+    assert told.survives[0] == pytest.approx(1.0 - failing(runs, 0.16)[0])
+
+
+def test_what_a_test_tells_averages_to_what_is_known() -> None:
+    # The law of total expectation, over a test that comes through and one that fails.
+    runs = [run(0.10), run(0.13)]
+    told, now = after(runs, 0.18, 0.12, 0.2, share=0.6), used(runs, 0.12, 0.2)
+    through = told.survives
+    for known, survived, failed in (
+        (now[0], told.edges_survived, told.edges_failed),
+        (now[1], told.breaks_survived, told.breaks_failed),
+    ):
+        assert through * survived[:, 0] + (1 - through) * failed[:, 0] == pytest.approx(known)
+    assert (told.edges_failed[:, 0] > told.edges_survived[:, 0]).all()
+
+
+def test_an_overloaded_edge_mostly_breaks() -> None:
+    x = features(PROBLEM, [CuttingData(28, feed) for feed in (0.10, 0.6)])
+    found = Risk(x[:0], [], np.zeros(0)).at(x)
+    shares = found.p_break / found.p_fail
+    assert shares[0] < shares[1]
+    assert 0.5 <= shares[0]
+    assert shares[1] < 0.85 / 0.9

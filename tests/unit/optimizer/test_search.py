@@ -133,17 +133,17 @@ def test_given_test_cost_decides() -> None:
 
 
 def test_price_of_a_test_is_its_holes_and_one_edge() -> None:
-    # Worn before the longest test ends: every hole at its cost. Cut off at 100 holes: the machine
-    # time of 100 holes, and the edge all the same.
+    # Worn before the longest test ends: every hole at its cost. Cut off at 50 holes: the machine
+    # time of 50 holes, and the edge all the same.
     runs = PROCESS.history(3, seed=11)
     whole = suggest(PROBLEM, runs)
     holes, cost = whole.holes.median, whole.cost_per_hole.median
-    assert holes < PROBLEM.max_test_holes
+    assert 50 < holes < PROBLEM.max_test_holes
     assert whole.test_cost == pytest.approx(holes * cost)
     # Machine: 1.2 a minute, and looking for 0.8 min every 100 holes.
     machine = 1.2 * (whole.cycle_min.median + 0.008)
-    short = price_of_test(replace(PROBLEM, max_test_holes=100), whole)
-    assert short == pytest.approx(100 * machine + holes * (cost - machine))
+    short = price_of_test(replace(PROBLEM, max_test_holes=50), whole)
+    assert short == pytest.approx(50 * machine + holes * (cost - machine))
 
 
 def test_reason_names_what_changes_and_what_is_expected() -> None:
