@@ -51,7 +51,8 @@ class Failing:
     """What failing does at many cutting data.
 
     Args:
-        p_fail, p_break: expected shares of edges that chip or break, and that break.
+        p_fail, p_break: expected shares of edges that chip or break, and that break; of those that
+            fail beyond a cliff most break, of those lost by bad luck as many as the runs show.
         edges: edges used for one life to wear, expected.
         breaks: breakages for one life to wear, expected.
         luck, luck_breaks: the shares where no cliff is near.
@@ -136,6 +137,7 @@ class Risk:
     def _for_a_life(self, beyond: Floats) -> tuple[Floats, Floats]:
         """Edges used and drills broken for one life to wear under each possibility.
 
+        In the long run those that break are the share of those that fail that the runs show.
         An edge lost by bad luck has drilled half its life, beyond a cliff a quarter. Cost goes with
         1 / holes, so its expectation is over the possibilities, not at their mean.
         """

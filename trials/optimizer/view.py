@@ -161,7 +161,7 @@ class View:
         return self.best_of(self.belief, self.outlook, self.money)
 
     def best_of(self, belief: Belief, outlook: Outlook, spending: Money) -> int:
-        """The allowed candidate whose test is worth most beyond its price and what it may break.
+        """The candidate whose test is worth most beyond its price and what it may break.
 
         Where no test is worth that, one that hardly risks more than bad luck.
         """

@@ -83,11 +83,15 @@ def tables(folder: Path, most_seeds: int) -> str:
     """Own processes, held-out ones, and each by itself, of seeds below ``most_seeds``."""
     found: dict[tuple[str, str], dict[int, list]] = defaultdict(lambda: defaultdict(list))
     held_out = {kind.name for kind in HELD_OUT}
+    processes = {kind.name: kind() for kind in (*KNOWN, *HELD_OUT)}
     groups: dict[str, None] = {}
     for path in sorted(folder.glob("*.json")):
         kept = json.loads(path.read_text(encoding="utf-8"))
         if kept["seed"] >= most_seeds:
             continue
+        process = processes[kept["process"]]
+        for step in kept["steps"]:
+            step["optimum_break"] = step["base_break"] * process.breaks_more_at_optimum
         group = "held-out processes" if kept["process"] in held_out else "own processes"
         for where in ("all processes", group, kept["process"]):
             found[where, kept["peer"]][kept["seed"]].append(kept["steps"])

@@ -134,6 +134,11 @@ class Process:
             ]
         return min(best, key=lambda pair: pair[0])
 
+    @property
+    def breaks_more_at_optimum(self) -> float:
+        """How many times as many edges break at the optimum as where nothing is wrong."""
+        return self.p_break(self.optimum[1]) / self.base_break
+
     def _best_of_each_depth(self) -> Iterator[tuple[float, CuttingData]]:
         for depth in _everywhere(self.problem, _GRID):
             allowed = list(self._costs(depth))

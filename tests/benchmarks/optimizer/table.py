@@ -19,7 +19,8 @@ class Row:
 
     ``above`` are medians of the cost above the optimum after 5, 10, 15 and 20 tests; ``to_10`` and
     ``to_5`` the median tests until the recommendation is and stays within 10 % and 5 %, infinite
-    when half the trials never got there; ``breaks_expected`` what the process breaks by itself.
+    when half the trials never got there; ``breaks_expected`` what the process breaks by itself, and
+    ``breaks_at_optimum`` what it would break if every test were drilled at the optimum.
     ``until_stop`` are tests, broken drills and those expected by themselves until stop was advised.
     """
 
@@ -33,6 +34,7 @@ class Row:
     unsafe: int
     broken: int
     breaks_expected: float
+    breaks_at_optimum: float
     money: float
     seconds: float
     life: float | None
@@ -64,6 +66,7 @@ def row(peer: str, trials: dict[int, list[Trial]]) -> Row:
         unsafe=sum(step["unsafe"] for step in steps),
         broken=sum(step["broken"] for step in steps),
         breaks_expected=sum(step["base_break"] for step in steps),
+        breaks_at_optimum=sum(step["optimum_break"] for step in steps),
         money=_median(sum(step["money"] for step in trial) for trial in flat),
         seconds=_median(trial[-1]["seconds"] for trial in flat),
         life=_mean(step["life"] for step in steps),
@@ -119,14 +122,14 @@ def markdown(rows: Iterable[Row]) -> str:
         "| | trials | "
         + " | ".join(f"after {k}" for k in AFTER)
         + " | tests to 10 % | to 5 % | over limit "
-        "| unsafe | broken (by itself) | money | s | stop |",
+        "| unsafe | broken (by itself, at the optimum) | money | s | stop |",
         "| --- " * 14 + "|",
     ]
     for one in rows:
         cells = [one.peer, str(one.trials), *map(_pct, one.above), _count(one.to_10),
                  _count(one.to_5), f"{one.over_limit} of {one.tests}", str(one.unsafe),
-                 f"{one.broken} ({one.breaks_expected:.0f})", f"{one.money:.0f}",
-                 f"{one.seconds:.2f}", _stop(one)]  # fmt: skip
+                 f"{one.broken} ({one.breaks_expected:.0f}, {one.breaks_at_optimum:.0f})",
+                 f"{one.money:.0f}", f"{one.seconds:.2f}", _stop(one)]  # fmt: skip
         lines.append("| " + " | ".join(cells) + " |")
     return "\n".join(lines) + "\n"
 

@@ -49,8 +49,8 @@ def test_quick_form_is_cheaper_safer_than_peers() -> None:
 def _step(above: float, cost: float, money: float = 10.0, stop: bool = False) -> dict:
     return {
         "above": above, "cost": cost, "money": money, "stop": stop, "unsafe": False,
-        "over_limit": False, "broken": False, "base_break": 0.02, "seconds": 0.1,
-        "life": 0.9, "load": 0.9, "cost_range": 0.9,
+        "over_limit": False, "broken": False, "base_break": 0.02, "optimum_break": 0.03,
+        "seconds": 0.1, "life": 0.9, "load": 0.9, "cost_range": 0.9,
     }  # fmt: skip
 
 
@@ -82,3 +82,4 @@ def test_table_names_every_measure() -> None:
     assert found.count("\n") == 3
     assert "2.0 %" in found
     assert "0 of 20" in found
+    assert "| 0 (0, 1) |" in found  # 20 tests of 2 % and of 3 %
