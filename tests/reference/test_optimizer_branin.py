@@ -60,12 +60,14 @@ def _searched(seed: int) -> tuple[list[float], int]:
         inside = ndtr(-far / np.maximum(doubt, 1e-9))
         hopeful = np.argsort(-(mean + 1.5 * sd + np.log(np.maximum(inside, 1e-12))))[:300]
         ones = np.ones(len(hopeful))
+        square = np.ones((len(hopeful), len(hopeful)))
+        may_be_inside = (inside[hopeful] >= 0.5)[:, None] & (square > 0)
+        # Every place is open and nothing ever fails: what is left is the look ahead by itself.
         gain = expected_gain(
-            PlacesToTest(0 * ones, ones, 0 * ones, ones),
-            PlacesToProduce(0 * ones, ones),
+            PlacesToTest(0 * ones, ones, ones, ones),
+            PlacesToProduce(0 * ones, ones, square, square, ones > 0, square > 0, may_be_inside),
             cost.explanations(GRID[hopeful], GRID[hopeful]),
             0.02,
-            np.broadcast_to((inside[hopeful] >= 0.5)[:, None], (len(hopeful), len(hopeful))),
         )
         # Improvement times the chance of being inside: Gardner et al. 2014, as in Gelbart's.
         seen.append(GRID[hopeful[int(np.argmax(gain * inside[hopeful]))]])
