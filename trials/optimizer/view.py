@@ -102,12 +102,27 @@ class View:
         return [self.tried[i] for i in order[:_SEARCHED_AROUND].tolist()]
 
     @cached_property
+    def _features(self) -> Floats:
+        """Speed, feed and both features of pecks of the candidates."""
+        return physics.features(self.problem, self.candidates)[:, :4]
+
+    @cached_property
+    def within(self) -> NDArray[np.bool_]:
+        """Candidates at most one step away."""
+        return within_a_step(self.problem, self.candidates, self.runs)
+
+    @cached_property
+    def open_now(self) -> NDArray[np.bool_]:
+        """Candidates hardly harsher than edges that came through: near enough to produce with."""
+        return within_a_step(self.problem, self.candidates, self.runs, _STEP_TO_PRODUCE)
+
+    @cached_property
     def reachable(self) -> NDArray[np.bool_]:
         """Candidates that are safe for the spindle, at most one step away, not shown too hot."""
         return (
             (p_safe(self.problem, self.outlook) >= self.problem.p_safe)
             & (self.outlook.failing.p_fail <= _MOST_FAILING)
-            & within_a_step(self.problem, self.candidates, self.runs)
+            & self.within
             & (self.outlook.shown_pct < self.limit_pct)
         )
 
@@ -196,8 +211,7 @@ class View:
         """What a test of each candidate is expected to lower the cost by; −inf where not looked."""
         life = outlook.life
         hopeful = spending.at(life.mean + life.known_sd) / self.cost.min()
-        open_now = within_a_step(self.problem, self.candidates, self.runs, _STEP_TO_PRODUCE)
-        choices = self._choices(outlook, spending, hopeful, open_now)
+        choices = self._choices(outlook, spending, hopeful)
         tests = self._apart(self.testable, hopeful, _TESTS, _TESTS_APART)
         gains = np.full(len(self.candidates), -np.inf)
         if not len(tests):
@@ -223,7 +237,7 @@ class View:
                 per_edge=spending.per_edge[choices],
                 if_survived=edge * after.edges_survived + breakage * after.breaks_survived,
                 if_failed=edge * after.edges_failed + breakage * after.breaks_failed,
-                open_now=open_now[choices],
+                open_now=self.open_now[choices],
                 opened=opened_by(self.problem, at_choices, at_tests, _STEP_TO_PRODUCE),
                 may_follow=high[choices][:, None] <= np.maximum(high[tests], hottest)[None, :],
             ),
@@ -232,23 +246,20 @@ class View:
         )
         return gains
 
-    def _choices(
-        self, outlook: Outlook, spending: Money, hopeful: Floats, open_now: NDArray[np.bool_]
-    ) -> NDArray[np.int64]:
+    def _choices(self, outlook: Outlook, spending: Money, hopeful: Floats) -> NDArray[np.int64]:
         """What may be recommended: the cheapest of what is open, and all that may come to be."""
         failing = outlook.failing
         calm = failing.p_fail <= failing.luck + _RISK_TO_PRODUCE
-        steps = within_a_step(self.problem, self.candidates, self.runs) & calm
+        steps = self.within & calm
         cost = spending.expected(outlook.life) / self.cost.min()
-        now = self._apart(steps & open_now, cost, _CHOICES_NOW, _CHOICES_APART)
+        now = self._apart(steps & self.open_now, cost, _CHOICES_NOW, _CHOICES_APART)
         later = self._apart(steps, hopeful, _CHOICES, _CHOICES_APART)
         return np.union1d(now, later)
 
     def _apart(
         self, among: NDArray[np.bool_], score: Floats, most: int, distance: float
     ) -> NDArray[np.int64]:
-        x = physics.features(self.problem, self.candidates)[:, :4]
-        return apart(x, np.where(among, score, np.inf), most, distance)
+        return apart(self._features, np.where(among, score, np.inf), most, distance)
 
     def _told(self, life: Log) -> Floats:
         """Share of the doubt about the life that the longest test takes away."""
@@ -287,10 +298,9 @@ class View:
 
         Tests step out; production goes hardly further than edges have come through.
         """
-        near = within_a_step(self.problem, self.candidates, self.runs, _STEP_TO_PRODUCE)
         score = -self.cost / self.cost.min()
-        if (near & self.allowed).any():
-            score = np.where(near, score, -np.inf)
+        if (self.open_now & self.allowed).any():
+            score = np.where(self.open_now, score, -np.inf)
         return self._calmly(score, _RISK_TO_PRODUCE)
 
     def answer(self, index: int) -> Suggestion:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tests.benchmarks.optimizer.process import Process
-from tests.benchmarks.optimizer.processes import logistic
+from tests.benchmarks.optimizer.processes import logistic, pecks_of
 from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
@@ -36,9 +36,7 @@ class StarvedDepth(Process):
     _path_xd = 61.2 / 6.5
 
     def _retracts(self, data: CuttingData) -> int:
-        if data.peck_mode != "full_retract":
-            return 0
-        return math.ceil(self._path_xd / data.peck_depth_xd) - 1
+        return pecks_of(data, self._path_xd) - 1 if data.peck_mode == "full_retract" else 0
 
     def _soaked(self, data: CuttingData) -> float:
         """Share of the heat that a drill takes up at last, at the end of its longest dry cut."""
@@ -131,7 +129,7 @@ class FibreLaminate(Process):
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
         hits = 0.0
         if data.peck_mode == "chip_break":
-            hits = 0.05 * (math.ceil(4.2 / data.peck_depth_xd) - 1)
+            hits = 0.05 * (pecks_of(data, 4.2) - 1)
         rubs = 0.04 / feed * (1.0 + self._uneven(data)) ** 1.8
         rounds = rubs * (0.7 + 0.3 * (speed / 120) ** 1.5) * (1.0 + 1.8 * self._smears(data) + hits)
         return 1500.0 * self._spare_thrust(data) / rounds
@@ -252,13 +250,12 @@ class CrossedBore(Process):
         """Retracts that begin below the cross-hole."""
         if data.peck_mode != "full_retract":
             return 0
-        pecks = math.ceil(self._path_xd / data.peck_depth_xd)
-        return pecks - 1 - math.floor(self._crossing_xd / data.peck_depth_xd)
+        return (
+            pecks_of(data, self._path_xd) - 1 - math.floor(self._crossing_xd / data.peck_depth_xd)
+        )
 
     def _entries(self, data: CuttingData) -> int:
-        if data.peck_mode == "none":
-            return 0
-        return math.ceil(self._path_xd / data.peck_depth_xd) - 1
+        return pecks_of(data, self._path_xd) - 1
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
@@ -311,9 +308,7 @@ class GrippingBronze(Process):
     )  # fmt: skip
 
     def _pecks(self, data: CuttingData) -> int:
-        if data.peck_mode == "none":
-            return 0
-        return math.ceil(59.5 / 25 / data.peck_depth_xd) - 1
+        return pecks_of(data, 59.5 / 25) - 1
 
     def _warm(self, data: CuttingData) -> float:
         """Heat that is left in the hole; 1 is a hole too hot to touch."""

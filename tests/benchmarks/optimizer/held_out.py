@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from tests.benchmarks.optimizer.process import Process
-from tests.benchmarks.optimizer.processes import logistic
+from tests.benchmarks.optimizer.processes import logistic, pecks_of
 from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
@@ -164,9 +164,7 @@ class CopperTerminal(Process):
     _path_xd = 33.8 / 4.2
 
     def _entries(self, data: CuttingData) -> int:
-        if data.peck_mode == "none":
-            return 0
-        return math.ceil(self._path_xd / data.peck_depth_xd) - 1
+        return pecks_of(data, self._path_xd) - 1
 
     def _wound(self, data: CuttingData) -> float:
         """How full of chips the flutes get, in diameters of hole whose chips are still there."""
@@ -230,9 +228,7 @@ class SheetStack(Process):
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        entries = 0
-        if data.peck_mode == "chip_break":
-            entries = math.ceil(10.2 / 6.5 / data.peck_depth_xd) - 1
+        entries = pecks_of(data, 10.2 / 6.5) - 1
         worn = 0.5 * (0.12 / feed) ** 0.6 * (0.3 + 0.7 * (speed / 28) ** 2.4)
         zinc = 0.5 * math.exp(min((speed * (feed / 0.12) ** 0.2 - 40) / 5, 8.0))
         return 560.0 / (worn + zinc + 1.6 * self._hooks(data) ** 2.8 + 0.03 * entries)
@@ -278,9 +274,7 @@ class TipDrillPlate(Process):
         feed_rate = feed_rate_mm_per_min(rpm(data.speed_m_per_min, 32), data.feed_mm_per_rev)
         corner = 75.8 / feed_rate / self._minutes(data)
         welded = 0.003 * (1.0 + (48 / data.speed_m_per_min) ** 4)
-        entries = 0
-        if data.peck_mode == "chip_break":
-            entries = math.ceil(75.8 / 32 / data.peck_depth_xd) - 1
+        entries = pecks_of(data, 75.8 / 32) - 1
         return 1.0 / (corner + welded + 0.0004 * entries)
 
     def torque_n_m(self, data: CuttingData) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tests.benchmarks.optimizer.process import Process
-from tests.benchmarks.optimizer.processes import logistic
+from tests.benchmarks.optimizer.processes import logistic, pecks_of
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
@@ -62,7 +62,7 @@ class HotTitanium(Process):
 
     def life(self, data: CuttingData) -> float:
         feed = data.feed_mm_per_rev
-        pecks = 1.0 if data.peck_mode == "none" else math.ceil(4.0 / data.peck_depth_xd)
+        pecks = pecks_of(data, 4.0)
         return 230.0 / (0.35 + self._hot(data) ** 5) / pecks**0.25 / (1.0 + (feed / 0.12) ** 5)
 
     def torque_n_m(self, data: CuttingData) -> float:

@@ -13,6 +13,11 @@ from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
 
+def pecks_of(data: CuttingData, path_xd: float) -> int:
+    """Pecks that a way of so many diameters takes; one without pecking."""
+    return 1 if data.peck_mode == "none" else math.ceil(path_xd / data.peck_depth_xd)
+
+
 def logistic(value: float) -> float:
     """1 / (1 + e^−value), without overflow."""
     return 0.5 * (1.0 + math.tanh(0.5 * value))

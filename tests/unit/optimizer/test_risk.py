@@ -19,10 +19,17 @@ def run(feed: float, end: End = "worn", holes: int = 400) -> RunResult:
     return RunResult(CuttingData(28, feed), holes, end, 20.0, 30.0, 0.2)
 
 
-def failing(runs: list[RunResult], *feeds: float) -> list[float]:
+def risk_of(runs: list[RunResult]) -> Risk:
     x = features(PROBLEM, [one.cutting_data for one in runs])
-    risk = Risk(x, runs, np.full(len(runs), LIFE))
-    return risk.at(features(PROBLEM, [CuttingData(28, feed) for feed in feeds])).p_fail.tolist()
+    return Risk(x, runs, np.full(len(runs), LIFE))
+
+
+def at(*feeds: float) -> np.ndarray:
+    return features(PROBLEM, [CuttingData(28, feed) for feed in feeds])
+
+
+def failing(runs: list[RunResult], *feeds: float) -> list[float]:
+    return risk_of(runs).at(at(*feeds)).p_fail.tolist()
 
 
 def test_harsher_is_riskier_before_any_run() -> None:
@@ -80,19 +87,11 @@ def test_breaking_costs_edges() -> None:
 
 
 def after(runs: list[RunResult], tested: float, *feeds: float, share: float = 1.0) -> AfterATest:
-    risk = Risk(features(PROBLEM, [one.cutting_data for one in runs]), runs,
-                np.full(len(runs), LIFE))  # fmt: skip
-    x, tests = (
-        features(PROBLEM, [CuttingData(28, feed) for feed in some]) for some in (feeds, [tested])
-    )
-    return risk.after(x, tests, np.asarray([share]))
+    return risk_of(runs).after(at(*feeds), at(tested), np.asarray([share]))
 
 
 def used(runs: list[RunResult], *feeds: float) -> tuple[np.ndarray, np.ndarray]:
-    x = features(PROBLEM, [one.cutting_data for one in runs])
-    found = Risk(x, runs, np.full(len(runs), LIFE)).at(
-        features(PROBLEM, [CuttingData(28, feed) for feed in feeds])
-    )
+    found = risk_of(runs).at(at(*feeds))
     return found.edges, found.breaks
 
 
@@ -121,8 +120,7 @@ def test_what_a_test_tells_averages_to_what_is_known() -> None:
 
 
 def test_an_overloaded_edge_mostly_breaks() -> None:
-    x = features(PROBLEM, [CuttingData(28, feed) for feed in (0.10, 0.6)])
-    found = Risk(x[:0], [], np.zeros(0)).at(x)
+    found = risk_of([]).at(at(0.10, 0.6))
     shares = found.p_break / found.p_fail
     assert shares[0] < shares[1]
     assert 0.5 <= shares[0]
