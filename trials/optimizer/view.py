@@ -178,7 +178,7 @@ class View:
     def best_of(self, belief: Belief, outlook: Outlook, spending: Money) -> int:
         """The candidate whose test is worth most beyond its price and what it may break.
 
-        Where no test is worth that, one that hardly risks more than bad luck.
+        Where no test is worth what it may break, one that hardly risks more than bad luck.
         """
         failing = outlook.failing
         gain = self._gains(belief, outlook, spending)
@@ -186,14 +186,11 @@ class View:
         loss = economics.breakage_cost + economics.drill_price
         risk = _WEIGHT_OF_RISK * loss * (failing.p_break - failing.luck_breaks)
         price = self._prices(spending, outlook.life)
-        # Where no test pays for this job, the one is taken that would for a larger one. Past a job
-        # that comes back only the price weighs less, and what it may break weighs the same.
-        for holes, weight in (
-            (self.holes, 1),
-            (HOLES_OF_A_RECURRING_JOB, 1),
-            (10 * HOLES_OF_A_RECURRING_JOB, 10),
-        ):
-            net = gain * max(holes, self.holes) - price - weight * risk
+        # Where no test pays for this job, the one is taken that would for one that comes back; where
+        # none does, its price weighs less, then nothing. What it may break always weighs.
+        large = max(self.holes, HOLES_OF_A_RECURRING_JOB)
+        for holes, share in ((self.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0)):
+            net = gain * holes - share * price - risk
             if (self.testable & (net > 0)).any():
                 return self.first_of(np.where(self.testable, net / self.cost.min(), -np.inf))
         score = np.where(self.testable, np.maximum(gain, -1.0) / self.cost.min(), -np.inf)

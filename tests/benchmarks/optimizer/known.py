@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from tests.benchmarks.optimizer.further_processes import FURTHER_PROCESSES
+from tests.benchmarks.optimizer.later_processes import LATER_PROCESSES
 from tests.benchmarks.optimizer.more_processes import MORE_PROCESSES
 from tests.benchmarks.optimizer.process import Process
 from tests.benchmarks.optimizer.processes import PROCESSES
 
-KNOWN: tuple[type[Process], ...] = (*PROCESSES, *MORE_PROCESSES, *FURTHER_PROCESSES)
+KNOWN: tuple[type[Process], ...] = (
+    *PROCESSES, *MORE_PROCESSES, *FURTHER_PROCESSES, *LATER_PROCESSES,
+)  # fmt: skip
