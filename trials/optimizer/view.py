@@ -186,8 +186,8 @@ class View:
         loss = economics.breakage_cost + economics.drill_price
         risk = _WEIGHT_OF_RISK * loss * (failing.p_break - failing.luck_breaks)
         price = self._prices(spending, outlook.life)
-        # Where no test pays for this job, the one is taken that would for one that comes back; where
-        # none does, its price weighs less, then nothing. What it may break always weighs.
+        # Where no test pays for this job, the one is taken that would for a job that comes back;
+        # where none does, its price weighs less, then nothing. What it may break always weighs.
         large = max(self.holes, HOLES_OF_A_RECURRING_JOB)
         for holes, share in ((self.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0)):
             net = gain * holes - share * price - risk
