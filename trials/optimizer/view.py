@@ -182,6 +182,7 @@ class View:
         """
         failing = outlook.failing
         gain = self._gains(belief, outlook, spending)
+        looked_at = np.isfinite(gain)
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
         risk = _WEIGHT_OF_RISK * loss * (failing.p_break - failing.luck_breaks)
@@ -190,9 +191,9 @@ class View:
         # where none does, its price weighs less, then nothing. What it may break always weighs.
         large = max(self.holes, HOLES_OF_A_RECURRING_JOB)
         for holes, share in ((self.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0)):
-            net = gain * holes - share * price - risk
-            if (self.testable & (net > 0)).any():
-                return self.first_of(np.where(self.testable, net / self.cost.min(), -np.inf))
+            net = np.where(looked_at, gain, 0.0) * holes - share * price - risk
+            if (looked_at & (net > 0)).any():
+                return self.first_of(np.where(looked_at, net / self.cost.min(), -np.inf))
         score = np.where(self.testable, np.maximum(gain, -1.0) / self.cost.min(), -np.inf)
         return self._calmly(score, _LITTLE_RISK)
 

@@ -132,6 +132,21 @@ def test_given_test_cost_decides() -> None:
     assert dear.test_cost == 1e9
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_a_price_that_no_test_earns_says_stop_and_picks_as_if_tests_were_free(seed: int) -> None:
+    runs = PROCESS.history(4, seed)
+    free = suggest(replace(PROBLEM, test_cost=0), runs)
+    dear = suggest(replace(PROBLEM, test_cost=1e9), runs)
+    assert dear.stop
+    assert dear.cutting_data == free.cutting_data
+
+
+def test_a_job_with_no_holes_left_stops() -> None:
+    answer = suggest(replace(PROBLEM, holes_to_make=0), PROCESS.history(3, seed=1))
+    assert answer.stop
+    assert answer.value == 0.0
+
+
 def test_price_of_a_test_is_its_holes_and_one_edge() -> None:
     # Worn before the longest test ends: every hole at its cost. Cut off at 50 holes: the machine
     # time of 50 holes, and the edge all the same.
