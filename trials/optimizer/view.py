@@ -54,7 +54,7 @@ _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
 _SURER_AFTER, _DOUBT_LEFT = 6, 0.75
 # A broken drill weighs this many times its money: flying pieces, a damaged part, a stopped machine.
 # And a risk beyond bad luck that is little.
-_WEIGHT_OF_RISK, _LITTLE_RISK = 3.0, 0.02
+_WEIGHT_OF_RISK, _LITTLE_RISK = 1.5, 0.02
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
 # Nor does it go further beyond what edges came through, in logarithms.
