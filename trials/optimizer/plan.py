@@ -15,6 +15,7 @@ from trials.optimizer.expectation import log_expected_improvement, money
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.search import first, next_test, told_of
 from trials.optimizer.suggestion import Suggestion
+from trials.optimizer.threads import on_one_core
 from trials.optimizer.view import View
 
 _MOST_AT_ONCE = 8
@@ -22,6 +23,7 @@ _MOST_AT_ONCE = 8
 _LIKENESS_OF_DRILLS = 0.6
 
 
+@on_one_core
 def suggest_batch(
     problem: Problem,
     runs: Sequence[RunResult],
@@ -86,6 +88,7 @@ class NextDrill:
     left_out: dict[str, str]
 
 
+@on_one_core
 def next_drill(
     problems: Mapping[str, Problem],
     runs: Mapping[str, Sequence[RunResult]],

@@ -15,6 +15,7 @@ from trials.optimizer.earlier import Earlier
 from trials.optimizer.expectation import Z90, high_load_pct, money, p_safe
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.search import recommend
+from trials.optimizer.threads import on_one_core
 
 _STEPS = 25
 
@@ -54,6 +55,7 @@ class Response:
     beliefs: tuple[str, ...]
 
 
+@on_one_core
 def response(
     problem: Problem, runs: Sequence[RunResult], seed: int = 0, *, earlier: Sequence[Earlier] = ()
 ) -> Response:

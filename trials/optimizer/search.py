@@ -16,9 +16,11 @@ from trials.optimizer.expectation import describe
 from trials.optimizer.length import price_of_test
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.suggestion import Suggestion
+from trials.optimizer.threads import on_one_core
 from trials.optimizer.view import View, nothing_left
 
 
+@on_one_core
 def suggest(
     problem: Problem, runs: Sequence[RunResult], seed: int = 0, *, earlier: Sequence[Earlier] = ()
 ) -> Suggestion:  # fmt: skip
@@ -52,6 +54,7 @@ def told_of(view: View, index: int) -> Suggestion:
     return replace(answer, why=text)
 
 
+@on_one_core
 def recommend(
     problem: Problem, runs: Sequence[RunResult], seed: int = 0, *, earlier: Sequence[Earlier] = ()
 ) -> Suggestion:  # fmt: skip
@@ -70,6 +73,7 @@ def recommend(
     return replace(answer, why=text)
 
 
+@on_one_core
 def expect(
     problem: Problem, runs: Sequence[RunResult], data: CuttingData, *,
     earlier: Sequence[Earlier] = (),
