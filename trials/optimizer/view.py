@@ -52,8 +52,8 @@ HOLES_OF_A_RECURRING_JOB = 10_000
 _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
 # After so many runs a test may have this share of the doubt about its load that is allowed.
 _SURER_AFTER, _DOUBT_LEFT = 6, 0.75
-# A broken drill weighs this many times its money: flying pieces, a damaged part, a stopped machine.
-# And a risk beyond bad luck that is little.
+# A broken drill weighs this many times its money, which does not count that pieces may fly. And a
+# risk beyond bad luck that is little.
 _WEIGHT_OF_RISK, _LITTLE_RISK = 1.5, 0.02
 # Production takes no more risk beyond bad luck than this.
 _RISK_TO_PRODUCE = 0.1
@@ -183,6 +183,7 @@ class View:
         failing = outlook.failing
         gain = self._gains(belief, outlook, spending)
         looked_at = np.isfinite(gain)
+        saved = np.where(looked_at, gain, 0.0)  # a hole
         economics = self.problem.economics
         loss = economics.breakage_cost + economics.drill_price
         risk = _WEIGHT_OF_RISK * loss * (failing.p_break - failing.luck_breaks)
@@ -191,9 +192,9 @@ class View:
         # where none does, its price weighs less, then nothing. What it may break always weighs.
         large = max(self.holes, HOLES_OF_A_RECURRING_JOB)
         for holes, share in ((self.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0)):
-            net = np.where(looked_at, gain, 0.0) * holes - share * price - risk
-            if (looked_at & (net > 0)).any():
-                return self.first_of(np.where(looked_at, net / self.cost.min(), -np.inf))
+            net = np.where(looked_at, saved * holes - share * price - risk, -np.inf)
+            if (net > 0).any():
+                return self.first_of(net / self.cost.min())
         score = np.where(self.testable, np.maximum(gain, -1.0) / self.cost.min(), -np.inf)
         return self._calmly(score, _LITTLE_RISK)
 

@@ -1,6 +1,6 @@
 """Six invented processes, each with physics of its own that the optimizer is not told.
 
-These and those of `more_processes` may be looked at while the optimizer is worked on; those of
+These and the others of `known` may be looked at while the optimizer is worked on; those of
 `held_out` may not.
 """
 
