@@ -297,21 +297,21 @@ def _settled(
     f = np.full(count, np.inf)
     for _ in range(_ITERATIONS):
         before = f
-        factor = cho_factor(covariance + np.diag(variance))
-        f = covariance @ cho_solve(factor, target)
+        factor = cho_factor(covariance + np.diag(variance), check_finite=False)
+        f = covariance @ cho_solve(factor, target, check_finite=False)
         if float(np.max(np.abs(f - before))) < _SETTLED:
             break
         if seen.robust:
             wild = (_STUDENT * base + (seen.y - f) ** 2) / (_STUDENT + 1.0)
             variance = np.where(seen.is_bound, variance, wild)
         if seen.is_bound.any():
-            weights = cho_solve(factor, covariance)
+            weights = cho_solve(factor, covariance, check_finite=False)
             spread = np.diag(covariance) - np.einsum("ij,ij->j", covariance, weights)
             target, variance = _bounds(f, spread, target, variance, seen, base)
         elif not seen.robust:
             break
-    factor = cho_factor(covariance + np.diag(variance))
-    pull = cho_solve(factor, target)
+    factor = cho_factor(covariance + np.diag(variance), check_finite=False)
+    pull = cho_solve(factor, target, check_finite=False)
     evidence = -0.5 * float(target @ pull) - float(np.log(np.diag(factor[0])).sum())
     evidence -= 0.5 * count * math.log(2.0 * math.pi)
     f = covariance @ pull
@@ -319,7 +319,7 @@ def _settled(
         evidence += float(
             (_log_student(seen.y - f, base) - _log_normal(target - f, variance)).sum()
         )
-    inverse: Floats = cho_solve(factor, np.eye(count))
+    inverse: Floats = cho_solve(factor, np.eye(count), check_finite=False)
     return _Fit(residual_sd, noise_sd, pull, inverse, evidence)
 
 

@@ -42,6 +42,8 @@ _LUCK = np.asarray([0.01, 0.03, 0.06, 0.12])
 _BELIEF_IN_LUCK = np.asarray([0.3, 0.4, 0.25, 0.05])
 # Bad luck chips as often as it breaks; an overloaded edge mostly breaks.
 _SHARE_OF: dict[End, tuple[float, float]] = {"chipped": (0.5, 0.15), "broken": (0.5, 0.85)}
+# Possibilities less likely than this are left out: nearly half of them after a few runs.
+_LEAST_LIKELY = 1e-7
 # Of the edges that fail, this share breaks rather than chips, counted as this many edges.
 _BREAKING, _COUNTED_AS = 0.5, 4.0
 
@@ -94,7 +96,8 @@ class Risk:
             cliffs, (len(_WAYS), len(_PLACES), len(_WIDTHS))).ravel(), _NO_CLIFF)  # fmt: skip
         # One row a cliff, one column a share of bad luck.
         log = np.log(prior)[:, None] + np.log(_BELIEF_IN_LUCK)
-        beyond = _beyond(x)
+        self._kept = np.ones(len(prior), dtype=bool)
+        beyond = self._beyond(x)
         for failing, run, expected in zip(beyond, runs, life.tolist(), strict=True):
             share = min(max(run.holes, 0.5) / expected, 1.0)
             if run.end in FAILED:
@@ -107,14 +110,16 @@ class Risk:
                 soon = 1.0 - (1.0 - lived) ** 3
                 log = log + np.log1p(-lived * _LUCK) + np.log1p(-soon * failing)[:, None]
         weight = np.exp(log - log.max())
-        self._weight = weight / weight.sum()
+        weight /= weight.sum()
+        self._kept = weight.sum(axis=1) >= _LEAST_LIKELY
+        self._weight = weight[self._kept] / weight[self._kept].sum()
         failed = sum(run.end in FAILED for run in runs)
         broken = sum(run.end == "broken" for run in runs)
         self._breaking = (_BREAKING * _COUNTED_AS + broken) / (_COUNTED_AS + failed)
 
     def at(self, x: Floats) -> Failing:
         """What to expect at features ``x``."""
-        beyond = _beyond(x)
+        beyond = self._beyond(x)
         came_through = (1.0 - beyond) @ self._weight @ (1.0 - _LUCK)
         luck = float(self._weight.sum(axis=0) @ _LUCK)
         used, broken = self._for_a_life(beyond)
@@ -150,7 +155,7 @@ class Risk:
 
         ``shares`` are the shares of the life that the tests may drill.
         """
-        beyond, tested = _beyond(x), _beyond(tests)
+        beyond, tested = self._beyond(x), self._beyond(tests)
         used, broken = self._for_a_life(beyond)
         own_used, own_broken = self._for_a_life(tested)
         through = 1.0 - (1.0 - (1.0 - shares[:, None]) ** 3) * tested
@@ -175,11 +180,12 @@ class Risk:
             own_edges / survives, own_breaks / survives,
         )  # fmt: skip
 
-
-def _beyond(x: Floats) -> Floats:
-    """Share that fails because of each possible cliff, shape (len(x), possibilities)."""
-    along = x[:, :4] @ _WAYS.T
-    past = (along[:, :, None] - _PLACES)[:, :, :, None] / _WIDTHS
-    share = _FAILING_BEYOND * ndtr(past).reshape(len(x), len(_WAYS) * len(_PLACES) * len(_WIDTHS))
-    result: Floats = np.column_stack([share, np.zeros(len(x))])
-    return result
+    def _beyond(self, x: Floats) -> Floats:
+        """Share that fails because of each possible cliff, shape (len(x), possibilities kept)."""
+        along = x[:, :4] @ _WAYS.T
+        past = (along[:, :, None] - _PLACES)[:, :, :, None] / _WIDTHS
+        cliffs = past.reshape(len(x), len(self._kept) - 1)[:, self._kept[:-1]]
+        share = _FAILING_BEYOND * ndtr(cliffs)
+        nowhere = np.zeros((len(x), int(self._kept[-1])))
+        result: Floats = np.column_stack([share, nowhere])
+        return result
