@@ -7,314 +7,320 @@ from __future__ import annotations
 
 import math
 
-from tests.benchmarks.optimizer.process import Process
-from tests.benchmarks.optimizer.processes import logistic, pecks_of
+from tests.benchmarks.optimizer.process import Process, logistic, pecks_of
 from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
 
-class BrassFitting(Process):
-    """Carbide, 11 mm in lead-free silicon brass, on a rotary transfer machine.
+class TungstenCollimator(Process):
+    """Micro drill of carbide, 0.9 mm in pure tungsten plate, with oil, on a five-axis mill.
 
-    Hard silicides polish the flank, a little with speed and with the way it goes. Warm chips take
-    copper to the rake, whose slope rises with heat. Keen lips pull themselves into brass: past a
-    feed they take up the play of the slide at the exit, and corners chip.
+    Cold tungsten is brittle: its grains crack out and batter the lips. Warm it turns tough and is
+    cut, but then heat wears the corner. A retract lets the bottom of the hole cool, so the next
+    bite is a cold one; without it the crumbs that pass for chips pack.
     """
 
-    name = "brass fitting"
-    physics = "silicides polish the flank; a warm rake dissolves; keen lips grab at a high feed"
-    life_scatter = 0.15
-    fresh_scatter = 0.02
-    worn_scatter = 0.03
-    load_curve = 1.1
-    base_break = 0.004
-    idle_pct = 5.0
-    machine = Machine(7.5, 1800, 8000, max_feed_mm_per_min=3500, rapid_mm_per_min=20_000)
+    name = "tungsten collimator"
+    physics = "brittle when cold, tough when warm, and worn by heat; retracts cool; crumbs pack"
+    life_scatter = 0.3
+    fresh_scatter = 0.03
+    worn_scatter = 0.04
+    load_curve = 1.2
+    base_break = 0.025
+    idle_pct = 18.0
+    machine = Machine(0.6, 10_000, 24_000, max_feed_mm_per_min=1500, rapid_mm_per_min=20_000)
     problem = Problem(
-        speed_m_per_min=(40, 230), feed_mm_per_rev=(0.08, 0.50), peck_depth_xd=(0.5, 2),
-        peck_modes=("none",), start=CuttingData(95, 0.22), load_limit_pct=65,
-        diameter_mm=11, depth_mm=22, max_test_holes=2000, machine=machine, group="N",
-        economics=Economics(2.4, 5.0, 78, 4, 20, 120, 300, 0.6), substrate="carbide",
+        speed_m_per_min=(6, 48), feed_mm_per_rev=(0.004, 0.035), peck_depth_xd=(0.3, 3),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(19, 0.0125, "full_retract", 1.25), load_limit_pct=45,
+        diameter_mm=0.9, depth_mm=5, max_test_holes=60, machine=machine,
+        economics=Economics(1.5, 3.0, 24, 0, 0, 140, 10, 0.4), substrate="carbide",
     )  # fmt: skip
+
+    _path_xd = 5.16 / 0.9
+
+    def _brittle(self, data: CuttingData) -> float:
+        """Share of the work that cracks instead of being cut."""
+        warm = (data.speed_m_per_min / 18) ** 0.55 * (data.feed_mm_per_rev / 0.012) ** 0.2
+        if data.peck_mode == "full_retract":
+            warm *= 1.0 - 0.25 * math.exp(-data.peck_depth_xd / 1.2)
+        elif data.peck_mode == "chip_break":
+            warm *= 1.0 - 0.08 * math.exp(-data.peck_depth_xd)
+        return logistic((1.0 - warm) / 0.08)
+
+    def _packed(self, data: CuttingData) -> float:
+        cleared = data.peck_mode == "full_retract"
+        held = min(self._path_xd, data.peck_depth_xd) if cleared else self._path_xd
+        return (held / 4.0) ** 1.5 * (0.7 + 0.3 * data.feed_mm_per_rev / 0.012)
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        flank = 0.7 * (0.22 / feed) ** 0.6 * (speed / 110) ** 0.7
-        rake = 0.3 * math.exp(min((speed * (feed / 0.22) ** 0.3 - 130) / 38, 8.0))
-        return 2600.0 / (flank + rake + 0.25 * (feed / 0.34) ** 4)
+        battered = (0.012 / feed) ** 0.6 * (0.35 + 1.3 * self._brittle(data))
+        heat = 0.4 * (speed / 25) ** 3.6 * (feed / 0.012) ** 0.3
+        pressed = 0.3 * (feed / 0.019) ** 3.5
+        return 95.0 / ((battered + heat) * (1.0 + 0.5 * self._packed(data)) + pressed)
 
     def torque_n_m(self, data: CuttingData) -> float:
-        return 900 * data.feed_mm_per_rev**0.8 * 121 / 8000
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.2 + 0.05 * min(data.speed_m_per_min / 110, 2.0)
+        packed = 1.0 + 0.3 * self._packed(data)
+        return 5400 * (data.feed_mm_per_rev + 0.002) ** 0.72 * 0.81 / 8000 * packed
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.015 + 0.2 * logistic((data.feed_mm_per_rev - 0.38) / 0.025)
+        return 0.03 + 0.25 * self._brittle(data)
 
 
-class OrificePlate(Process):
-    """High-speed steel, 1.1 mm through nickel-silver plate, on a bench drill for small holes.
+class SpoolBore(Process):
+    """Gun drill with a carbide head, 6 mm and 25 x D in heat-treated steel, with oil at pressure.
 
-    There is no pilot: the point skids before it bites, longer the faster it turns and the lower
-    the feed, which dulls its web. The corners wear by a Taylor law. A burr too high to brush off
-    ends an edge; it stands up with feed and dullness. Drills cost pennies, time is all.
+    Its pads float on oil once they slide fast enough; slower they touch, rub and load the spindle.
+    Cutting force presses the film out, heat thins it. A thin chip leaves as a ribbon, longer when
+    hot, that jams in the straight flute, and the drill twists off. A spoiled valve body is dear.
     """
 
-    name = "orifice plate"
-    physics = "the point skids before it bites; corners wear by Taylor's law; burrs end an edge"
-    life_scatter = 0.25
-    fresh_scatter = 0.04
-    worn_scatter = 0.04
-    load_curve = 1.4
-    base_break = 0.025
-    idle_pct = 14.0
-    moving_min = 0.05
-    machine = Machine(0.25, 4000, 16_000, max_feed_mm_per_min=600, rapid_mm_per_min=4000)
+    name = "spool bore"
+    physics = "pads float on oil or touch; thin chips are ribbons that jam and twist the drill off"
+    life_scatter = 0.2
+    base_break = 0.012
+    idle_pct = 12.0
+    moving_min = 0.15
+    machine = Machine(2.2, 4500, 9000, rapid_mm_per_min=8000, coolant_bar=90)
     problem = Problem(
-        speed_m_per_min=(8, 52), feed_mm_per_rev=(0.006, 0.060), peck_depth_xd=(0.5, 2),
-        peck_modes=("none",), start=CuttingData(17, 0.014), load_limit_pct=60,
-        diameter_mm=1.1, depth_mm=1.6, max_test_holes=1500, machine=machine, group="N",
-        economics=Economics(0.9, 1.0, 2.8, 0, 0, 6, 200, 0.4), point_angle_deg=118.0,
+        speed_m_per_min=(35, 160), feed_mm_per_rev=(0.008, 0.075), peck_depth_xd=(0.5, 3),
+        peck_modes=("none",), start=CuttingData(66, 0.026), load_limit_pct=60,
+        diameter_mm=6, depth_mm=150, max_test_holes=70, machine=machine, group="P",
+        economics=Economics(1.3, 4.0, 130, 8, 24, 520, 15, 1.0), substrate="carbide",
+    )  # fmt: skip
+
+    def _touching(self, data: CuttingData) -> float:
+        """Share of the pads' force that oil does not carry."""
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        film = speed / 70 * math.exp(-0.3 * (speed / 100) ** 2) * (0.025 / feed) ** 0.35
+        return logistic((0.8 - film) / 0.1)
+
+    def _ribbons(self, data: CuttingData) -> float:
+        longest = 0.0155 * (data.speed_m_per_min / 80) ** 0.4
+        return logistic((longest - data.feed_mm_per_rev) / 0.0012)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        way = (0.025 / feed) ** 0.7
+        lip = way * (0.35 + 0.45 * (speed / 85) ** 3)
+        pads = 0.6 * way * self._touching(data)
+        return 85.0 / (lip + pads + 0.3 * (feed / 0.038) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        rubs = 1.0 + 0.45 * self._touching(data) + 0.3 * self._ribbons(data)
+        return 2600 * data.feed_mm_per_rev**0.78 * 36 / 8000 * rubs
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.2 + 0.2 * self._touching(data)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.45 * self._ribbons(data)
+
+
+class ShaftEnd(Process):
+    """Insert drill, 24 mm in case-hardening steel, standing still on a lathe of modest power.
+
+    It runs straight only where the forces of its inner and outer insert are even. Feed loads the
+    inner more, speed frees it of smeared steel; so even feeds rise with speed. Off them the body
+    bends, and drags on its wall. Heat wears the outer edge; steel welds to the inner when slow.
+    """
+
+    name = "shaft end"
+    physics = "inner and outer insert must be even, or the body bends; heat; welding; power"
+    life_scatter = 0.16
+    base_break = 0.006
+    idle_pct = 6.0
+    machine = Machine(9.0, 1500, 3500, max_feed_mm_per_min=2000, rapid_mm_per_min=12_000)
+    problem = Problem(
+        speed_m_per_min=(70, 260), feed_mm_per_rev=(0.04, 0.24), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(110, 0.12), load_limit_pct=85,
+        diameter_mm=24, depth_mm=60, max_test_holes=100, machine=machine, group="P",
+        economics=Economics(1.4, 1.5, 30, 3, 0, 460, 25, 0.4), substrate="carbide",
+    )  # fmt: skip
+
+    def _bent(self, data: CuttingData) -> float:
+        even = 0.115 * (data.speed_m_per_min / 165) ** 0.6
+        lean = math.log(data.feed_mm_per_rev / even)
+        return (6.0 if lean > 0 else 3.0) * lean**2
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        minutes = 20.0 * (165 / speed) ** 2.8 * (0.11 / feed) ** 0.4
+        outer = 63.0 / feed_rate_mm_per_min(rpm(speed, 24), feed) / minutes
+        inner = 0.003 * (95 / speed) ** 3 + 0.002 * (feed / 0.16) ** 3
+        return 1.0 / ((outer + inner) * (1.0 + self._bent(data)))
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        drags = 1.0 + 0.08 * min(self._bent(data), 3.0)
+        return 1950 * data.feed_mm_per_rev**0.76 * 576 / 8000 * drags
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.18 + 0.06 * min(self._bent(data), 3.0)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.06 * min(self._bent(data), 3.0)
+
+
+class HingeLeaf(Process):
+    """High-speed steel, 4.5 mm through scaled strip, dry, on an old feed unit driven by air.
+
+    Below a feed rate the seals of the cylinder stick and slip: the drill stands, rubs, then lunges
+    and snaps, sooner the harder it is pressed. At the exit the air springs and the lips tear a
+    burr, which goes with feed. Scale takes its share of each hole; corners temper with heat.
+    """
+
+    name = "hinge leaf"
+    physics = "a feed rate too low sticks and slips, and snaps drills; exits tear; corners temper"
+    life_scatter = 0.34
+    fresh_scatter = 0.045
+    worn_scatter = 0.05
+    base_break = 0.03
+    idle_pct = 10.0
+    machine = Machine(0.75, 1400, 4000, max_feed_mm_per_min=900, rapid_mm_per_min=5000)
+    problem = Problem(
+        speed_m_per_min=(9, 50), feed_mm_per_rev=(0.03, 0.26), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(30, 0.080), load_limit_pct=70,
+        diameter_mm=4.5, depth_mm=6, max_test_holes=400, machine=machine, group="P",
+        economics=Economics(0.4, 1.5, 2.4, 2, 1.1, 14, 100, 0.3), point_angle_deg=118.0,
         through=True, substrate="hss",
     )  # fmt: skip
 
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        skids = 0.3 * (speed / 25) ** 1.2 * (0.02 / feed)
-        corner = 0.5 * (speed / 25) ** 3 * (0.02 / feed) ** 0.3
-        burr = 0.3 * (feed / 0.028) ** 2.5
-        return 520.0 / (skids + corner + burr + 0.15)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        return 2000 * (data.feed_mm_per_rev + 0.003) ** 0.78 * 1.21 / 8000
-
-    def growth(self, data: CuttingData) -> float:  # noqa: ARG002
-        return 1.3
-
-
-class ForgedFlange(Process):
-    """Spade blade of cobalt steel, 30 mm in forged flanges, on a radial drill with a flat belt.
-
-    Notches in the lips split the chip, but only a chip that is thick enough; wide ribbons wind up,
-    rub and load the spindle. The belt creeps the more the harder it pulls, so the load climbs
-    quicker than the torque and sets the feed. Scale at the skin takes its share of every hole;
-    the blade tempers with heat. Worn notches stop splitting: the load then grows more.
-    """
-
-    name = "forged flange"
-    physics = "a belt that creeps sets the feed; notches split thick chips only; scale; tempering"
-    life_scatter = 0.2
-    fresh_scatter = 0.03
-    worn_scatter = 0.035
-    load_curve = 1.8
-    base_break = 0.008
-    idle_pct = 9.0
-    machine = Machine(4.0, 330, 1200, max_feed_mm_per_min=400, rapid_mm_per_min=4000)
-    problem = Problem(
-        speed_m_per_min=(10, 55), feed_mm_per_rev=(0.08, 0.45), peck_depth_xd=(0.3, 1.5),
-        peck_modes=("none", "chip_break"), start=CuttingData(23, 0.18), load_limit_pct=92,
-        diameter_mm=30, depth_mm=45, max_test_holes=160, machine=machine, group="P",
-        economics=Economics(1.0, 3.0, 34, 5, 7, 110, 20, 0.8), substrate="cobalt", through=True,
-    )  # fmt: skip
-
-    def _ribbons(self, data: CuttingData) -> float:
-        """Share of the chips that the notches do not split; a step back tears some of them."""
-        wide = logistic((0.15 - data.feed_mm_per_rev) / 0.025)
-        if data.peck_mode == "chip_break":
-            wide *= 0.4 + 0.6 * (1.0 - math.exp(-data.peck_depth_xd))
-        return wide
+    def _sticks(self, data: CuttingData) -> float:
+        rate = feed_rate_mm_per_min(rpm(data.speed_m_per_min, 4.5), data.feed_mm_per_rev)
+        return logistic((1.0 - rate / (105 * (data.feed_mm_per_rev / 0.1) ** 0.35)) / 0.055)
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        flank = 0.5 * (0.2 / feed) ** 0.5 * (speed / 24)
-        tempers = 0.45 * (speed / 30) ** 5 * (feed / 0.2) ** 0.8
-        scale = 0.25 + 0.08 * (pecks_of(data, 50.5 / 30) - 1)
-        return 105.0 / ((flank + tempers) * (1.0 + 0.5 * self._ribbons(data)) + scale)
+        rubs = (0.1 / feed) ** 0.6 * (0.3 + 0.5 * self._sticks(data))
+        tempers = 0.5 * (speed / 23) ** 4.5 * (feed / 0.1) ** 0.5
+        torn = 0.5 * (feed / 0.135) ** 3
+        return 190.0 / (rubs + tempers + torn + 0.15)
 
     def torque_n_m(self, data: CuttingData) -> float:
-        winds = 1.0 + 0.25 * self._ribbons(data)
-        return 1900 * data.feed_mm_per_rev**0.8 * 900 / 8000 * winds
+        return 2150 * data.feed_mm_per_rev**0.78 * 20.25 / 8000
 
-    def fresh_pct(self, data: CuttingData) -> float:
-        cut = super().fresh_pct(data) - self.idle_pct
-        return self.idle_pct + cut * (1.0 + 0.3 * min(cut / 70, 1.7) ** 3)
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.2 + 0.12 * min(data.feed_mm_per_rev / 0.25, 1.6)
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.65 * self._sticks(data)
 
 
-class PumpImpeller(Process):
-    """Carbide, 4 mm in glass-filled plastic, dry with an air jet, on an old engraving mill.
+class BrakeRotor(Process):
+    """Drill with diamond (PCD) lips, 10.5 mm in aluminium full of silicon carbide grains.
 
-    Broken glass sands the edge, harder the faster it is hit. Plastic leads no heat away: above its
-    melting point it smears on the margins, sets there and the hole closes in. Pecks let air in.
-    The mill costs little and the drill much, so nobody is in a hurry.
+    Grains scour the edge by the way it goes. Slow, a cap of aluminium sits on it and takes the
+    scouring, but loads the spindle and tears a little out when it goes. Very fast, diamond turns
+    to graphite. Thick chips drive grains into the lips. It is dear and outlasts the longest test.
     """
 
-    name = "pump impeller"
-    physics = "glass sands the edge, steeply with speed; heat melts plastic onto it; air cools"
-    life_scatter = 0.32
-    fresh_scatter = 0.035
-    worn_scatter = 0.04
-    load_curve = 0.9
+    name = "brake rotor"
+    physics = "grains scour; a cap of aluminium shields slow edges; hot diamond turns to graphite"
+    life_scatter = 0.18
+    fresh_scatter = 0.02
+    worn_scatter = 0.03
+    load_curve = 1.1
     base_break = 0.003
-    idle_pct = 12.0
-    machine = Machine(0.75, 5000, 14_000, max_feed_mm_per_min=1500, rapid_mm_per_min=6000)
+    idle_pct = 5.0
+    machine = Machine(11, 3000, 12_000, max_feed_mm_per_min=5000, rapid_mm_per_min=40_000)
     problem = Problem(
-        speed_m_per_min=(20, 160), feed_mm_per_rev=(0.02, 0.22), peck_depth_xd=(0.4, 4),
-        peck_modes=("none", "chip_break", "full_retract"), start=CuttingData(72, 0.09),
-        load_limit_pct=50, diameter_mm=4, depth_mm=18, max_test_holes=900, machine=machine,
-        economics=Economics(0.55, 1.5, 44, 1, 18, 30, 60, 0.5), substrate="carbide",
+        speed_m_per_min=(50, 380), feed_mm_per_rev=(0.05, 0.40), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(250, 0.13), load_limit_pct=50,
+        diameter_mm=10.5, depth_mm=22, max_test_holes=500, machine=machine, group="N",
+        economics=Economics(2.2, 3.0, 430, 3, 140, 600, 150, 0.6), through=True,
     )  # fmt: skip
 
-    _path_xd = 18.7 / 4
-
-    def _hot(self, data: CuttingData) -> float:
-        """Heat at the margins; 1 is where the plastic melts."""
-        dwell = self._path_xd
-        if data.peck_mode == "full_retract":
-            dwell = min(dwell, data.peck_depth_xd)
-        elif data.peck_mode == "chip_break":
-            dwell *= 0.8 + 0.2 * (1.0 - math.exp(-data.peck_depth_xd / 1.2))
-        rubbed = (data.speed_m_per_min / 85) ** 0.8 * (0.1 / data.feed_mm_per_rev) ** 0.45
-        return rubbed * (0.55 + 0.45 * (dwell / self._path_xd) ** 0.5)
+    def _capped(self, data: CuttingData) -> float:
+        warm = data.speed_m_per_min * (data.feed_mm_per_rev / 0.16) ** 0.25
+        return logistic((115 - warm) / 6)
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        sands = 0.1 / feed * (0.3 + 0.7 * (speed / 70) ** 1.7)
-        melts = 1.0 + 1.4 * logistic((self._hot(data) - 1.0) / 0.09)
-        each = 0.04 if data.peck_mode == "full_retract" else 0.015
-        entries = each * (pecks_of(data, self._path_xd) - 1)
-        return 620.0 / (sands * melts + entries + 0.6 * (feed / 0.14) ** 3)
+        scoured = (0.16 / feed) ** 0.8 * (0.55 + 0.45 * (speed / 150) ** 0.9)
+        graphite = 0.15 * math.exp(min((speed * (feed / 0.16) ** 0.25 - 250) / 35, 6.0))
+        driven = 0.3 * (feed / 0.23) ** 4
+        return 1900.0 / (scoured * (1.0 - 0.42 * self._capped(data)) + graphite + driven)
 
     def torque_n_m(self, data: CuttingData) -> float:
-        closes = 1.0 + 0.5 * logistic((self._hot(data) - 1.05) / 0.1)
-        return 330 * data.feed_mm_per_rev**0.72 * 16 / 8000 * closes
+        capped = 1.0 + 0.15 * self._capped(data)
+        return 1050 * data.feed_mm_per_rev**0.74 * 110.25 / 8000 * capped
 
     def growth(self, data: CuttingData) -> float:
-        return 1.25 + 0.15 * min(self._hot(data), 1.6)
-
-
-class OilGallery(Process):
-    """Carbide, 12 x D in an aluminium casting rich in silicon, 6 mm, with oil mist through it.
-
-    Silicon grinds the lips by the way they go. The mist carries off so many chips a second and no
-    more, and the fewer the longer the way out: past that rate the flutes choke and drills snap.
-    A retract throws out what has gathered; a step back lets a gust through. Mist cools badly, so
-    aluminium gets sticky with speed. Every entry scratches the rim of the hole and the margins.
-    """
-
-    name = "oil gallery"
-    physics = "mist carries off so many chips a second; past it drills choke; silicon grinds"
-    life_scatter = 0.22
-    fresh_scatter = 0.035
-    worn_scatter = 0.045
-    load_curve = 1.3
-    base_break = 0.01
-    idle_pct = 6.0
-    machine = Machine(4.0, 4000, 15_000, max_feed_mm_per_min=5000, rapid_mm_per_min=36_000)
-    problem = Problem(
-        speed_m_per_min=(45, 260), feed_mm_per_rev=(0.06, 0.40), peck_depth_xd=(0.5, 6),
-        peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(85, 0.16, "full_retract", 1.5), load_limit_pct=50,
-        diameter_mm=6, depth_mm=72, max_test_holes=600, machine=machine, group="N",
-        economics=Economics(1.7, 3.0, 118, 3, 34, 420, 100, 0.6), substrate="carbide",
-    )  # fmt: skip
-
-    _path_xd = 73.1 / 6
-
-    def _choked(self, data: CuttingData) -> float:
-        """Chips made over chips that the mist can carry off; 1 is as many."""
-        held = self._path_xd
-        if data.peck_mode == "full_retract":
-            held = min(held, 1.0 + data.peck_depth_xd)
-        elif data.peck_mode == "chip_break":
-            held *= 0.55 + 0.45 * (1.0 - math.exp(-data.peck_depth_xd / 2.5))
-        made = feed_rate_mm_per_min(rpm(data.speed_m_per_min, 6), data.feed_mm_per_rev)
-        return made / 1050 * (held / 8.0) ** 0.7
-
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        ground = (0.16 / feed) ** 0.8 * (0.4 + 0.4 * (speed / 120) ** 1.5)
-        sticky = 0.3 * math.exp(min((speed - 150) / 30, 6.0))
-        each = 0.045 if data.peck_mode == "full_retract" else 0.012
-        rubs = 1.0 + 0.4 * min(self._choked(data), 2.0) ** 2
-        entries = each * (pecks_of(data, self._path_xd) - 1)
-        return 780.0 / ((ground + sticky) * rubs + entries + 0.4 * (feed / 0.27) ** 4)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        packed = 1.0 + 0.45 * min(self._choked(data), 2.5) ** 2
-        return 820 * data.feed_mm_per_rev**0.77 * 36 / 8000 * packed
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.2 + 0.1 * min(self._choked(data), 2.0)
-
-    def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.7 * logistic((self._choked(data) - 1.2) / 0.07)
-
-
-class LandingStrut(Process):
-    """Coated carbide, 12.5 mm in very strong hardened steel, on a long holder that twists.
-
-    The drill winds up and springs back. Where its beat fits the turning badly, chatter builds up
-    the deeper it goes: narrow calm speeds lie between loud ones, wider apart the faster it turns. A
-    slow flank damps it, a thick chip feeds it, a step back makes it begin anew but costs an entry.
-    Chatter shakes pieces off the edge; in the worst of it the drill breaks. Heat wears the crater.
-    """
-
-    name = "landing strut"
-    physics = "twisting chatter with calm speeds between loud ones, builds up with depth; crater"
-    life_scatter = 0.28
-    fresh_scatter = 0.04
-    worn_scatter = 0.05
-    load_curve = 2.1
-    base_break = 0.015
-    idle_pct = 4.0
-    machine = Machine(11, 1200, 5000, rapid_mm_per_min=18_000, coolant_bar=30)
-    problem = Problem(
-        speed_m_per_min=(20, 100), feed_mm_per_rev=(0.04, 0.24), peck_depth_xd=(0.4, 3),
-        peck_modes=("none", "chip_break"), start=CuttingData(33, 0.085), load_limit_pct=60,
-        diameter_mm=12.5, depth_mm=55, max_test_holes=140, machine=machine, group="H",
-        economics=Economics(1.9, 3.0, 165, 2, 52, 700, 10, 0.7), substrate="carbide",
-        maker_speed_m_per_min=(30, 60), maker_feed_mm_per_rev=(0.07, 0.14),
-    )  # fmt: skip
-
-    _path_xd = 57.3 / 12.5
-
-    def _chatter(self, data: CuttingData) -> float:
-        """How hard it chatters at last, 0 to about 2."""
-        beats = 5400 / rpm(data.speed_m_per_min, 12.5)
-        loud = 0.5 - 0.5 * math.cos(2 * math.pi * beats)
-        damped = logistic((data.speed_m_per_min - 36) / 5)
-        built = self._path_xd
-        if data.peck_mode == "chip_break":
-            built = min(built, 0.8 + data.peck_depth_xd)
-        return loud**1.5 * damped * (data.feed_mm_per_rev / 0.1) ** 0.6 * built / 4.0
-
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        flank = 0.45 * (0.1 / feed) ** 0.6 * (speed / 45) ** 0.9
-        crater = 0.4 * (speed * (feed / 0.1) ** 0.35 / 66) ** 4.5
-        pressed = 0.3 * (feed / 0.15) ** 4
-        entries = 0.035 * (pecks_of(data, self._path_xd) - 1)
-        return 75.0 / ((flank + crater) * (1.0 + 0.9 * self._chatter(data)) + pressed + entries)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        shakes = 1.0 + 0.15 * min(self._chatter(data), 2.0)
-        return 3300 * data.feed_mm_per_rev**0.75 * 156.25 / 8000 * shakes
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.35 + 0.1 * min(self._chatter(data), 2.0)
-
-    def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.35 * logistic((self._chatter(data) - 0.95) / 0.09)
+        return 1.35 - 0.1 * self._capped(data)
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.03 + 0.15 * min(self._chatter(data), 2.0)
+        return 0.01 + 0.04 * self._capped(data)
+
+
+class TieRod(Process):
+    """Cobalt drill with wide flutes, 10 mm and 13 x D in carbon steel, upright, on a column drill.
+
+    Thin chips stay long and pack unless pecks break or clear them. Thick ones are short and climb
+    by themselves, but fall back at a retract, and the drill lands on them: lips chip, some drills
+    break. Without retracts no emulsion gets down, and heat that tempers the corner builds up.
+    """
+
+    name = "tie rod"
+    physics = "long chips pack, short ones fall back at retracts; without retracts it runs hot"
+    life_scatter = 0.24
+    fresh_scatter = 0.035
+    worn_scatter = 0.04
+    load_curve = 1.7
+    base_break = 0.015
+    idle_pct = 8.0
+    machine = Machine(2.2, 850, 2800, max_feed_mm_per_min=800, rapid_mm_per_min=6000)
+    problem = Problem(
+        speed_m_per_min=(9, 45), feed_mm_per_rev=(0.06, 0.34), peck_depth_xd=(0.4, 5),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(22, 0.15, "full_retract", 1.5), load_limit_pct=75,
+        diameter_mm=10, depth_mm=130, max_test_holes=120, machine=machine, group="P",
+        economics=Economics(0.8, 3.0, 62, 6, 8, 130, 10, 0.5), substrate="cobalt",
+    )  # fmt: skip
+
+    _path_xd = 131.8 / 10
+
+    def _short(self, data: CuttingData) -> float:
+        return logistic((data.feed_mm_per_rev - 0.19) / 0.018)
+
+    def _packed(self, data: CuttingData) -> float:
+        long, held = 1.0 - self._short(data), self._path_xd
+        if data.peck_mode == "full_retract":
+            held = min(held, data.peck_depth_xd)
+        elif data.peck_mode == "chip_break":
+            long *= 1.0 - 0.8 * math.exp(-data.peck_depth_xd / 1.5)
+        return held * (0.16 + 0.84 * long) / 5.0
+
+    def _landings(self, data: CuttingData) -> float:
+        """Landings on fallen chips, in one hole."""
+        retracts = pecks_of(data, self._path_xd) - 1 if data.peck_mode == "full_retract" else 0
+        return retracts * (0.05 + 0.95 * self._short(data))
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        dry = self._path_xd - 3.0
+        if data.peck_mode == "full_retract":
+            dry = min(dry, data.peck_depth_xd)
+        hot = speed / 24 * (feed / 0.15) ** 0.3 * (0.82 + 0.035 * dry)
+        worn = 0.35 * (0.15 / feed) ** 0.5 + 0.6 * hot**4.5
+        entries = 0.01 * (pecks_of(data, self._path_xd) - 1)
+        rubs = 1.0 + 0.3 * min(self._packed(data), 3.0)
+        pressed = 0.35 * (feed / 0.22) ** 4
+        return 70.0 / (worn * rubs + entries + 0.08 * self._landings(data) + pressed)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        packed = 1.0 + 0.22 * min(self._packed(data), 3.0)
+        return 2100 * data.feed_mm_per_rev**0.78 * 100 / 8000 * packed
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.25 + 0.06 * min(self._packed(data), 3.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        jams = 0.5 * logistic((self._packed(data) - 1.35) / 0.14)
+        return self.base_break + jams + 0.05 * (1.0 - math.exp(-self._landings(data) / 6.0))
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.25 * (1.0 - math.exp(-self._landings(data) / 6.0))
 
 
 HELD_OUT: tuple[type[Process], ...] = (
-    BrassFitting, OrificePlate, ForgedFlange, PumpImpeller, OilGallery, LandingStrut,
+    TungstenCollimator, SpoolBore, ShaftEnd, HingeLeaf, BrakeRotor, TieRod,
 )  # fmt: skip

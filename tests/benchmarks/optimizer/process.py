@@ -226,3 +226,13 @@ def _around(problem: Problem, centre: CuttingData, width: float) -> Iterator[Cut
 
 def _clip(value: float, bounds: tuple[float, float]) -> float:
     return float(min(max(value, bounds[0]), bounds[1]))
+
+
+def pecks_of(data: CuttingData, path_xd: float) -> int:
+    """Pecks that a way of so many diameters takes; one without pecking."""
+    return 1 if data.peck_mode == "none" else math.ceil(path_xd / data.peck_depth_xd)
+
+
+def logistic(value: float) -> float:
+    """1 / (1 + e^−value), without overflow."""
+    return 0.5 * (1.0 + math.tanh(0.5 * value))

@@ -9,10 +9,9 @@ import pytest
 from tests.benchmarks.optimizer import process as process_of_benchmark
 from tests.benchmarks.optimizer import table
 from tests.benchmarks.optimizer.held_out import HELD_OUT
-from tests.benchmarks.optimizer.known import KNOWN
+from tests.benchmarks.optimizer.known import KNOWN, HeatCliff, WorkHardening
 from tests.benchmarks.optimizer.peers.plain import PLAIN
 from tests.benchmarks.optimizer.process import Process
-from tests.benchmarks.optimizer.processes import HeatCliff, WorkHardening
 from tests.benchmarks.optimizer.table import extra_money_of_stop, markdown, row
 from tests.benchmarks.optimizer.trial import run_trial
 

@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 import numpy as np
 import pytest
 
-from tests.benchmarks.optimizer.processes import BuiltUpEdge
+from tests.benchmarks.optimizer.known import BuiltUpEdge
 from tests.helpers.drilling_process import MACHINE, Process
 from trials.errors import InputError
 from trials.mechanics import rpm

@@ -1,0 +1,71 @@
+"""All processes that may be looked at while the optimizer is worked on.
+
+Those of `held_out` may not.
+"""
+
+from __future__ import annotations
+
+from tests.benchmarks.optimizer.known.deep_holes import (
+    ChipPacking,
+    CoolantFilm,
+    DeepAluminium,
+    OilGallery,
+    StarvedDepth,
+)
+from tests.benchmarks.optimizer.known.hard_work import (
+    HardenedPlate,
+    HotTitanium,
+    LandingStrut,
+    NickelRing,
+    WorkHardening,
+)
+from tests.benchmarks.optimizer.known.iron import (
+    AbrasiveIron,
+    GreyIronBlock,
+    InsertInCasting,
+)
+from tests.benchmarks.optimizer.known.large_holes import (
+    CladTubeSheet,
+    ForgedFlange,
+    RailJoint,
+    TipDrillPlate,
+    TorqueWall,
+)
+from tests.benchmarks.optimizer.known.other_work import (
+    FibreLaminate,
+    GraphiteElectrode,
+    PumpImpeller,
+)
+from tests.benchmarks.optimizer.known.small_drills import (
+    BreakageCliff,
+    CrossedBore,
+    NozzleBody,
+    OrificePlate,
+    SheetStack,
+)
+from tests.benchmarks.optimizer.known.soft_work import (
+    BrassFitting,
+    CopperTerminal,
+    GearboxCover,
+    GrippingBronze,
+)
+from tests.benchmarks.optimizer.known.steel import (
+    BuiltUpEdge,
+    CoredBoss,
+    FreeCuttingBar,
+    HeatCliff,
+    SinteredHub,
+    SoftFixture,
+)
+from tests.benchmarks.optimizer.process import Process
+
+KNOWN: tuple[type[Process], ...] = (
+    BuiltUpEdge, HeatCliff, SoftFixture, FreeCuttingBar, SinteredHub, CoredBoss,
+    TorqueWall, TipDrillPlate, RailJoint, ForgedFlange, CladTubeSheet,
+    ChipPacking, CoolantFilm, DeepAluminium, StarvedDepth, OilGallery,
+    BreakageCliff, CrossedBore, NozzleBody, OrificePlate, SheetStack,
+    AbrasiveIron, InsertInCasting, GreyIronBlock,
+    WorkHardening, HotTitanium, HardenedPlate, NickelRing, LandingStrut,
+    GrippingBronze, CopperTerminal, BrassFitting, GearboxCover,
+    FibreLaminate, GraphiteElectrode, PumpImpeller,
+)  # fmt: skip

@@ -1,0 +1,135 @@
+"""Drills in cast iron. All figures are invented."""
+
+from __future__ import annotations
+
+import math
+
+from tests.benchmarks.optimizer.process import Process, logistic
+from trials.mechanics import rpm
+from trials.model import CuttingData, Economics, Machine
+from trials.optimizer import Problem
+
+
+class AbrasiveIron(Process):
+    """Carbide in grey cast iron, 12 mm: wear goes with the way that the corner has rubbed.
+
+    Speed costs little until the coating goes; exits chip at high feed.
+    """
+
+    name = "abrasive iron"
+    life_scatter = 0.12
+    machine = Machine(7.5, 1800, 8000)
+    problem = Problem(
+        speed_m_per_min=(40, 220), feed_mm_per_rev=(0.08, 0.50), peck_depth_xd=(0.5, 3),
+        peck_modes=("none",), start=CuttingData(75, 0.18), load_limit_pct=80,
+        diameter_mm=12, depth_mm=36, max_test_holes=1500, machine=machine, group="K",
+        economics=Economics(1.6, 2.5, 120, 3, 35, 150, 100, 1.0),
+    )  # fmt: skip
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        way_m = math.pi * 0.012 * (36 / feed)
+        rubbed_m = 14_000.0 / (0.6 + (speed / 140) ** 3.5 + 0.15 * (speed / 70))
+        return rubbed_m / way_m / (1.0 + (feed / 0.36) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 1250 * data.feed_mm_per_rev**0.72 * 144 / 8000
+
+    def p_chip(self, data: CuttingData) -> float:
+        return min(0.8, 0.02 + 0.25 * max(0.0, data.feed_mm_per_rev - 0.32) / 0.1)
+
+
+class InsertInCasting(Process):
+    """Drill with two inserts, 22 mm in nodular iron castings, on an old machine.
+
+    The outer insert wears with speed, the centre one, which hardly moves, is crushed by feed and
+    more so when slow. Every entry through the hard skin takes its share however quick the rest of
+    the hole is, and sand in it chips edges. Above its base speed the drive gives less and less of
+    what its plate says. Inserts are turned, not reground.
+    """
+
+    name = "insert in casting"
+    life_scatter = 0.27
+    fresh_scatter = 0.03
+    worn_scatter = 0.04
+    load_curve = 2.2
+    base_break = 0.008
+    idle_pct = 7.0
+    machine = Machine(5.5, 900, 3500, rapid_mm_per_min=10_000)
+    problem = Problem(
+        speed_m_per_min=(35, 180), feed_mm_per_rev=(0.05, 0.24), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(75, 0.07), load_limit_pct=90,
+        diameter_mm=22, depth_mm=45, max_test_holes=180, machine=machine, group="K",
+        economics=Economics(1.2, 2.0, 36, 3, 0, 380, 20, 0.7),
+    )  # fmt: skip
+
+    def _outer(self, data: CuttingData) -> float:
+        """Share of a life that the outer insert loses in one hole, and so on below."""
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        minutes = 24.0 * (115 / speed) ** 3.4 * (0.1 / feed) ** 0.4
+        return (self.cycle_min(data) - self.moving_min) / minutes
+
+    def _centre(self, data: CuttingData) -> float:
+        slow = 1.0 + (70 / data.speed_m_per_min) ** 3
+        return 0.0035 * (data.feed_mm_per_rev / 0.11) ** 3.2 * slow
+
+    def _skin(self, data: CuttingData) -> float:
+        return 0.0045 * (0.5 + 0.5 * data.speed_m_per_min / 110)
+
+    def life(self, data: CuttingData) -> float:
+        return 1.0 / (self._outer(data) + self._centre(data) + self._skin(data))
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 1380 * data.feed_mm_per_rev**0.74 * 484 / 8000
+
+    def fresh_pct(self, data: CuttingData) -> float:
+        over = max(0.0, rpm(data.speed_m_per_min, 22) / self.machine.base_rpm - 1.0)
+        cut = super().fresh_pct(data) - self.idle_pct
+        return self.idle_pct * (1.0 + 0.5 * over) + cut * (1.0 + 0.3 * over**1.3)
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.18 + 0.35 * self._outer(data) * self.life(data)
+
+    def p_chip(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev * (90 / data.speed_m_per_min) ** 0.3
+        return 0.05 + 0.35 * logistic((feed - 0.165) / 0.015)
+
+
+class GreyIronBlock(Process):
+    """Coated carbide, 8.2 mm in grey iron valve blocks, with coolant through the drill.
+
+    Sand and hard phases grind the flank by the way that the lips have gone, so speed matters little
+    and a higher feed spares the edge, until the corners crumble under it. Castings come from one
+    line and are alike; so are the lives. The drill is dear and is reground.
+    """
+
+    name = "grey iron block"
+    physics = "abrasion by way travelled, a flat law of life; corners crumble at a high feed"
+    life_scatter = 0.13
+    fresh_scatter = 0.02
+    worn_scatter = 0.03
+    load_curve = 1.2
+    base_break = 0.005
+    idle_pct = 4.0
+    machine = Machine(7.5, 2000, 10_000, rapid_mm_per_min=30_000, coolant_bar=20)
+    problem = Problem(
+        speed_m_per_min=(40, 200), feed_mm_per_rev=(0.08, 0.45), peck_depth_xd=(0.5, 3),
+        peck_modes=("none",), start=CuttingData(80, 0.22), load_limit_pct=70,
+        diameter_mm=8.2, depth_mm=40, max_test_holes=1600, machine=machine, group="K",
+        economics=Economics(1.1, 2, 98, 4, 26, 150, 200, 0.8), substrate="carbide",
+    )  # fmt: skip
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        ground = (0.22 / feed) ** 0.75 * (0.45 + 0.55 * (speed / 95) ** 1.9)
+        crumbled = 0.3 * (feed / 0.3) ** 3.5
+        return 1450.0 / (ground + crumbled)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 1250 * data.feed_mm_per_rev**0.73 * 67.24 / 8000
+
+    def growth(self, data: CuttingData) -> float:  # noqa: ARG002
+        return 1.5
+
+    def p_chip(self, data: CuttingData) -> float:  # noqa: ARG002
+        return 0.015
