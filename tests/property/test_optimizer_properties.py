@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from tests.helpers.drilling_process import Process
@@ -103,6 +103,14 @@ def test_a_stopped_run_never_lowers_the_expected_life_there(
     runs=runs_of_any_kind,
     limits=st.tuples(st.floats(20, 95), st.floats(20, 95)).map(sorted),
     seed=st.integers(0, 1000),
+)
+@example(  # failed once: each limit looked at other places
+    runs=[
+        RunResult(CuttingData(20.0, 0.21875), 1, "stopped", 41.0, 41.0, 0.25),
+        RunResult(CuttingData(53.0, 0.1875), 1, "stopped", 37.0, 37.0, 0.5),
+    ],
+    limits=[38.0, 42.0],
+    seed=657,
 )
 def test_a_tighter_limit_never_raises_the_suggested_load(
     runs: list[RunResult], limits: list[float], seed: int

@@ -99,11 +99,15 @@ class Belief:
         )
 
     def failing_after(
-        self, data: Sequence[CuttingData], tests: Sequence[CuttingData], shares: Floats
+        self,
+        data: Sequence[CuttingData],
+        tests: Sequence[CuttingData],
+        shares: Floats,
+        times: int = 1,
     ) -> AfterATest:
-        """What failing does at ``data`` once each test came through or failed."""
+        """What failing does at ``data`` once each test, drilled so often, came through or not."""
         x, y = (physics.features(self.problem, one) for one in (data, tests))
-        return self._risk.after(x, y, shares)
+        return self._risk.after(x, y, shares, times)
 
     def life_explanations(
         self, data: Sequence[CuttingData], others: Sequence[CuttingData]

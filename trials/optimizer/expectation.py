@@ -89,9 +89,9 @@ def high_load_pct(outlook: Outlook) -> Floats:
     return result
 
 
-def p_safe(problem: Problem, outlook: Outlook) -> Floats:
-    """Probability that the worn peak load of the next edge stays below the limit."""
-    room = math.log(hard_load_limit_pct(problem)) - outlook.worn.mean
+def p_safe(problem: Problem, outlook: Outlook, by: float = 0.0) -> Floats:
+    """Probability that the worn peak load of the next edge stays ``by`` (log) below the limit."""
+    room = math.log(hard_load_limit_pct(problem)) - by - outlook.worn.mean
     result: Floats = ndtr(room / outlook.worn.outcome_sd)
     return result
 

@@ -9,7 +9,7 @@ is a sum over a few of them (Gauss and Hermite).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,8 +18,11 @@ from numpy.typing import NDArray
 
 from trials.optimizer.gaussian import Floats, Joint
 
-# Outcomes that stand for all, with one explanation of the lives and with several.
-_ALONE, _AMONG_SEVERAL = 11, 7
+# Outcomes that stand for all, with one explanation of the lives and with several, and how many
+# standard deviations out the furthest of those lies.
+_ALONE, _AMONG_SEVERAL, _FAR_OUT = 11, 15, 2.6
+# An explanation believed less than this after an outcome is left out.
+_HARDLY_BELIEVED = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def expected_gain(
     tests: PlacesToTest,
     choices: PlacesToProduce,
     explanations: Sequence[Joint],
-    scatter_sd: float,
+    scatter_sd: float | Floats,
 ) -> Floats:
     """Expected fall of the cost of the recommendation by each test.
 
@@ -72,7 +75,7 @@ def expected_gain(
         tests, choices: as above.
         explanations: of log life at the choices and, as the others, at the tests; their weights
             sum to 1.
-        scatter_sd: scatter of log life from edge to edge.
+        scatter_sd: scatter of log life from edge to edge, or of what each test shows.
 
     Where nothing may be recommended today, a test is worth what its own place then costs more than
     the cheapest that it opens.
@@ -91,20 +94,38 @@ def expected_gain(
     lowest = np.where(today, failed, np.inf).min(axis=0)
     gain = (1.0 - tests.survives) * np.where(any_today, failed[kept, columns] - lowest, 0.0)
     after_opened = choices.may_follow & (choices.open_now[:, None] | choices.opened)
-    nodes, shares = hermegauss(_ALONE if len(moved) == 1 else _AMONG_SEVERAL)
-    for true in moved:
-        for node, share in zip(nodes.tolist(), (shares / shares.sum()).tolist(), strict=True):
-            outcome = true.tests_mean + true.outcome_sd * node
-            believed = _believed(moved, weights, outcome, tests.told)
-            per_life = _mixed(believed, moved, outcome)
-            own_life = sum(w * one.own(outcome) for w, one in zip(believed, moved, strict=True))
-            after = choices.per_hole[:, None] + choices.if_survived * per_life
-            own = tests.per_hole + tests.if_survived * own_life
-            as_today = np.where(any_today, after[kept, columns], own)
-            best = np.minimum(np.where(after_opened, after, np.inf).min(axis=0), own)
-            gain += tests.survives * true.weight * share * np.maximum(as_today - best, 0.0)
+    for outcome, share in _outcomes(moved, weights):
+        believed = _believed(moved, weights, outcome, tests.told)
+        per_life = _mixed(believed, moved, outcome)
+        own_life = sum(w * one.own(outcome) for w, one in zip(believed, moved, strict=True))
+        after = choices.per_hole[:, None] + choices.if_survived * per_life
+        own = tests.per_hole + tests.if_survived * own_life
+        as_today = np.where(any_today, after[kept, columns], own)
+        best = np.minimum(np.where(after_opened, after, np.inf).min(axis=0), own)
+        gain += tests.survives * share * np.maximum(as_today - best, 0.0)
     result: Floats = gain
     return result
+
+
+def _outcomes(moved: Sequence[_Moved], weights: Floats) -> Iterator[tuple[Floats, Floats]]:
+    """Log lives that stand for all that the tests may show, and their shares; one value a test.
+
+    For one explanation those of Gauss and Hermite. Several are far from a normal together: even
+    steps over all of them, weighed by how likely each is.
+    """
+    if len(moved) == 1:
+        nodes, shares = hermegauss(_ALONE)
+        for node, share in zip(nodes.tolist(), (shares / shares.sum()).tolist(), strict=True):
+            yield moved[0].tests_mean + moved[0].outcome_sd * node, np.asarray(share)
+        return
+    low = np.min([one.tests_mean - _FAR_OUT * one.outcome_sd for one in moved], axis=0)
+    high = np.max([one.tests_mean + _FAR_OUT * one.outcome_sd for one in moved], axis=0)
+    steps = np.linspace(low, high, _AMONG_SEVERAL)
+    likely = sum(
+        weight * np.exp(one.log_density(steps))
+        for weight, one in zip(weights.tolist(), moved, strict=True)
+    )
+    yield from zip(steps, likely / np.sum(likely, axis=0), strict=True)
 
 
 def _believed(
@@ -131,6 +152,8 @@ def _mixed(believed: Sequence[Floats], moved: Sequence[_Moved], outcome: Floats)
     mixed = np.zeros(moved[0].step.shape, dtype=np.float32)
     one_of_them = np.empty_like(mixed)
     for weight, one in zip(believed, moved, strict=True):
+        if weight.max() < _HARDLY_BELIEVED:
+            continue
         surprise = one.surprise(outcome).astype(np.float32)
         np.multiply(one.step, -surprise, out=one_of_them)
         one_of_them += one.log_middle
@@ -143,7 +166,7 @@ def _mixed(believed: Sequence[Floats], moved: Sequence[_Moved], outcome: Floats)
 class _Moved:
     """One explanation, and what the outcome of a test makes of it: expectations of 1 / life."""
 
-    def __init__(self, of: Joint, told: Floats, scatter_sd: float) -> None:
+    def __init__(self, of: Joint, told: Floats, scatter_sd: float | Floats) -> None:
         self.weight, self.tests_mean = of.weight, of.others_mean
         self.outcome_sd = np.sqrt(of.others_known_sd**2 + scatter_sd**2)
         step = of.covariance / self.outcome_sd * np.sqrt(told)

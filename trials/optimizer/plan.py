@@ -17,6 +17,7 @@ from trials.optimizer.search import first, next_test, told_of
 from trials.optimizer.suggestion import Suggestion
 from trials.optimizer.threads import on_one_core
 from trials.optimizer.view import View
+from trials.optimizer.worth import best_test_believing
 
 _MOST_AT_ONCE = 8
 # How much drills of one trial have in common: the same work, machine and hole.
@@ -51,7 +52,7 @@ def suggest_batch(
     while len(plan) < count and view.allowed.any():
         believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
         outlook = believed.at(view.candidates)
-        index = view.best_of(believed, outlook, money(problem, outlook))
+        index = best_test_believing(view, believed, outlook, money(problem, outlook))
         plan.append(told_of(view, index))
     return tuple(plan)
 

@@ -23,11 +23,13 @@ from trials.optimizer.problem import RunResult
 FAILED: tuple[End, ...] = ("chipped", "broken")
 
 # Ways of getting harsher, in the features speed, feed, re-entries and chip column, and the belief
-# in each: feed alone (twisting off), heat, chips that pack, speed alone.
-_WAYS = np.asarray(
-    [[0.0, 1.0, 0.0, 0.0], [0.5, 1.0, 0.0, 0.0], [0.0, 0.5, 0.0, 1.0], [1.0, 0.3, 0.0, 0.0]]
-)
-_BELIEF_IN_WAYS = np.asarray([0.4, 0.2, 0.2, 0.2])
+# in each: feed alone (twisting off), heat, chips that pack, speed alone, and thin chips at speed (a
+# point that is not steadied whips, an edge that rubs melts or hardens the work).
+_WAYS = np.asarray([
+    [0.0, 1.0, 0.0, 0.0], [0.5, 1.0, 0.0, 0.0], [0.0, 0.5, 0.0, 1.0], [1.0, 0.3, 0.0, 0.0],
+    [1.0, -0.8, 0.0, 0.0],
+])  # fmt: skip
+_BELIEF_IN_WAYS = np.asarray([0.36, 0.18, 0.18, 0.18, 0.1])
 # Where on that way, from the start (0) on; a person's start is hardly ever beyond it. The belief
 # falls off slowly: half of all cliffs are within 0.9, that is 2.5 times the feed.
 _PLACES = np.arange(-0.4, 2.41, 0.1)
@@ -72,11 +74,12 @@ class Failing:
 class AfterATest:
     """What failing does once a test has ended: ``edges`` and ``breaks`` as in `Failing`.
 
-    Arrays of shape (places, tests); ``own_…`` at the tested places themselves; ``survives`` is the
-    share of tests whose edge comes through.
+    Arrays of shape (places, tests); ``own_…`` at the tested places themselves. ``survives`` is the
+    chance that the edge comes through, ``breaks`` that it breaks because a cliff is near.
     """
 
     survives: Floats
+    breaks: Floats
     edges_survived: Floats
     breaks_survived: Floats
     edges_failed: Floats
@@ -150,16 +153,18 @@ class Risk:
         broken = 1.0 - (1.0 - beyond[:, :, None]) * (1.0 - _LUCK)
         return 1.0 / lived, self._breaking * broken / lived
 
-    def after(self, x: Floats, tests: Floats, shares: Floats) -> AfterATest:
+    def after(self, x: Floats, tests: Floats, shares: Floats, times: int = 1) -> AfterATest:
         """What to expect at ``x`` once an edge came through, or failed, at ``tests``.
 
-        ``shares`` are the shares of the life that the tests may drill.
+        ``shares`` are the shares of the life that the tests may drill. Each test may be drilled
+        several ``times``: all edges come through, or one fails.
         """
         beyond, tested = self._beyond(x), self._beyond(tests)
         used, broken = self._for_a_life(beyond)
         own_used, own_broken = self._for_a_life(tested)
         through = 1.0 - (1.0 - (1.0 - shares[:, None]) ** 3) * tested
         lucky = 1.0 - shares[:, None] * _LUCK
+        through, lucky = through**times, lucky**times
         # One matrix a share of bad luck: tests by possibilities.
         survives = np.zeros(len(tests))
         edges, breaks = np.zeros((2, len(x), len(tests)))
@@ -172,10 +177,11 @@ class Risk:
             own_edges += (own_used[:, :, k] * together).sum(axis=1)
             own_breaks += (own_broken[:, :, k] * together).sum(axis=1)
         fails = np.maximum(1.0 - survives, 1e-12)
+        by_a_cliff = lucky @ self._weight.sum(axis=0) - survives
         all_edges = np.einsum("ijk,jk->i", used, self._weight)[:, None]
         all_breaks = np.einsum("ijk,jk->i", broken, self._weight)[:, None]
         return AfterATest(
-            survives, edges / survives, breaks / survives,
+            survives, _SHARE_OF["broken"][1] * by_a_cliff, edges / survives, breaks / survives,
             (all_edges - edges) / fails, (all_breaks - breaks) / fails,
             own_edges / survives, own_breaks / survives,
         )  # fmt: skip

@@ -18,6 +18,7 @@ from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.suggestion import Suggestion
 from trials.optimizer.threads import on_one_core
 from trials.optimizer.view import View, nothing_left
+from trials.optimizer.worth import best_test
 
 
 @on_one_core
@@ -43,7 +44,7 @@ def next_test(view: View) -> Suggestion:
     """The answer of `suggest` once there are runs."""
     if not view.allowed.any():
         return view.gentlest()
-    return told_of(view, view.most_valuable())
+    return told_of(view, best_test(view))
 
 
 def told_of(view: View, index: int) -> Suggestion:

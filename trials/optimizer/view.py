@@ -19,21 +19,17 @@ from numpy.typing import NDArray
 from trials.errors import InputError, require
 from trials.model import CuttingData
 from trials.optimizer import physics, words
-from trials.optimizer.belief import Belief, Log, Outlook
+from trials.optimizer.belief import Belief, Log
 from trials.optimizer.candidates import (
-    apart,
     draw,
     hard_load_limit_pct,
     harsher_than_all,
-    opened_by,
     within_a_step,
     within_hard_limits,
 )
 from trials.optimizer.earlier import Earlier
 from trials.optimizer.expectation import (
-    Money,
     describe,
-    edge_and_breakage,
     high_load_pct,
     log_expected_improvement,
     money,
@@ -41,7 +37,6 @@ from trials.optimizer.expectation import (
 )
 from trials.optimizer.gaussian import Floats
 from trials.optimizer.length import length_of_test, price_of_test, told
-from trials.optimizer.lookahead import PlacesToProduce, PlacesToTest, expected_gain
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.suggestion import Suggestion
 
@@ -50,22 +45,17 @@ HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break, and risk
 # beyond bad luck where nothing as harsh was tried.
 _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
-# After so many runs a test may have this share of the doubt about its load that is allowed.
-_SURER_AFTER, _DOUBT_LEFT = 6, 0.75
-# A broken drill weighs this many times its money, which does not count that pieces may fly. And a
-# risk beyond bad luck that is little.
-_WEIGHT_OF_RISK, _LITTLE_RISK = 1.5, 0.02
-# Production takes no more risk beyond bad luck than this.
-_RISK_TO_PRODUCE = 0.1
-# Nor does it go further beyond what edges came through, in logarithms.
-_STEP_TO_PRODUCE = 0.1
+# After so many runs a test stays this much further below the load limit, in logarithms.
+_SURER_AFTER, _SURER_BY = 6, 0.01
+# A risk beyond bad luck that is little.
+LITTLE_RISK = 0.02
+# Production takes no more risk beyond bad luck than this, nor does it go further beyond what edges
+# came through, in logarithms.
+RISK_TO_PRODUCE, STEP_TO_PRODUCE = 0.1, 0.1
 # How many of the cheapest runs are searched around closely.
 _SEARCHED_AROUND = 3
 # Runs before a job that keeps coming back may be called done.
 _FEWEST_RUNS = 2
-# How many candidates are weighed against each other, and how far apart in logarithms at least.
-_CHOICES, _CHOICES_NOW, _CHOICES_APART = 150, 50, 0.04
-_TESTS, _TESTS_APART = 250, 0.06
 # Differences smaller than this are rounding, and the cheaper candidate goes.
 _TIE = 1e-9
 
@@ -102,7 +92,7 @@ class View:
         return [self.tried[i] for i in order[:_SEARCHED_AROUND].tolist()]
 
     @cached_property
-    def _features(self) -> Floats:
+    def features(self) -> Floats:
         """Speed, feed and both features of pecks of the candidates."""
         return physics.features(self.problem, self.candidates)[:, :4]
 
@@ -114,25 +104,35 @@ class View:
     @cached_property
     def open_now(self) -> NDArray[np.bool_]:
         """Candidates hardly harsher than edges that came through: near enough to produce with."""
-        return within_a_step(self.problem, self.candidates, self.runs, _STEP_TO_PRODUCE)
+        return within_a_step(self.problem, self.candidates, self.runs, STEP_TO_PRODUCE)
+
+    @cached_property
+    def safe(self) -> NDArray[np.bool_]:
+        """Candidates that are safe for the spindle and not shown too hot."""
+        sure = p_safe(self.problem, self.outlook) >= self.problem.p_safe
+        result: NDArray[np.bool_] = sure & (self.outlook.shown_pct < self.limit_pct)
+        return result
 
     @cached_property
     def reachable(self) -> NDArray[np.bool_]:
-        """Candidates that are safe for the spindle, at most one step away, not shown too hot."""
-        return (
-            (p_safe(self.problem, self.outlook) >= self.problem.p_safe)
-            & (self.outlook.failing.p_fail <= _MOST_FAILING)
-            & self.within
-            & (self.outlook.shown_pct < self.limit_pct)
-        )
+        """Candidates at most one step away that are safe and hardly ever fail."""
+        return self.safe & self.within & (self.outlook.failing.p_fail <= _MOST_FAILING)
 
     @cached_property
-    def allowed(self) -> NDArray[np.bool_]:
-        """Candidates that may be driven: reachable, risking little beyond all that was tried."""
+    def bold_enough(self) -> NDArray[np.bool_]:
+        """Candidates at most one step away that risk little beyond all that was tried.
+
+        Whatever their load: a tighter limit looks at the same ones, and takes some away.
+        """
         failing = self.outlook.failing
         calm = failing.p_fail <= failing.luck + _RISK_OF_A_STEP
         beyond = harsher_than_all(self.problem, self.candidates, self.tried)
-        return self.reachable & (calm | ~beyond)
+        return self.within & (failing.p_fail <= _MOST_FAILING) & (calm | ~beyond)
+
+    @cached_property
+    def allowed(self) -> NDArray[np.bool_]:
+        """Candidates that may be driven."""
+        return self.safe & self.bold_enough
 
     @cached_property
     def testable(self) -> NDArray[np.bool_]:
@@ -142,22 +142,21 @@ class View:
         first tests need the room; later ones are held to a load that is surer below the limit.
         Where that leaves none, only the allowed one of the lowest load is left.
         """
-        doubt = 1.0 - self.problem.p_safe
-        if len(self.runs) >= _SURER_AFTER:
-            doubt *= _DOUBT_LEFT
-        surer = self.allowed & (p_safe(self.problem, self.outlook) >= 1.0 - doubt)
+        by = _SURER_BY if len(self.runs) >= _SURER_AFTER else 0.0
+        surer = self.allowed & (p_safe(self.problem, self.outlook, by) >= self.problem.p_safe)
         if not surer.any() and self.allowed.any():
             load = np.where(self.allowed, -np.log(high_load_pct(self.outlook)), -np.inf)
             surer[self.first_of(load)] = True
         return surer
 
-    def _indices_of_tried(self) -> list[int]:
+    def indices_of_tried(self) -> list[int]:
+        """Candidates that are cutting data of runs."""
         known = set(self.tried)
         return [i for i, data in enumerate(self.candidates) if data in known]
 
     def cheapest_tried(self) -> float:
         """Lowest expected cost among what was tried, or of all when no run is within the limits."""
-        indices = self._indices_of_tried()
+        indices = self.indices_of_tried()
         return float(self.cost[indices].min() if indices else self.cost.min())
 
     def best_tried(self) -> tuple[CuttingData, float] | None:
@@ -165,107 +164,18 @@ class View:
 
         With its expected cost.
         """
-        indices = [i for i in self._indices_of_tried() if self.allowed[i]]
+        indices = [i for i in self.indices_of_tried() if self.allowed[i]]
         if not indices:
             return None
         index = min(indices, key=lambda i: float(self.cost[i]))
         return self.candidates[index], float(self.cost[index])
 
-    def most_valuable(self) -> int:
-        """The allowed candidate whose test is worth most."""
-        return self.best_of(self.belief, self.outlook, self.money)
-
-    def best_of(self, belief: Belief, outlook: Outlook, spending: Money) -> int:
-        """The candidate whose test is worth most beyond its price and what it may break.
-
-        Where no test is worth what it may break, one that hardly risks more than bad luck.
-        """
-        failing = outlook.failing
-        gain = self._gains(belief, outlook, spending)
-        looked_at = np.isfinite(gain)
-        saved = np.where(looked_at, gain, 0.0)  # a hole
-        economics = self.problem.economics
-        loss = economics.breakage_cost + economics.drill_price
-        risk = _WEIGHT_OF_RISK * loss * (failing.p_break - failing.luck_breaks)
-        price = self._prices(spending, outlook.life)
-        # Where no test pays for this job, the one is taken that would for a job that comes back;
-        # where none does, its price weighs less, then nothing. What it may break always weighs.
-        large = max(self.holes, HOLES_OF_A_RECURRING_JOB)
-        for holes, share in ((self.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0)):
-            net = np.where(looked_at, saved * holes - share * price - risk, -np.inf)
-            if (net > 0).any():
-                return self.first_of(net / self.cost.min())
-        score = np.where(self.testable, np.maximum(gain, -1.0) / self.cost.min(), -np.inf)
-        return self._calmly(score, _LITTLE_RISK)
-
-    def _prices(self, spending: Money, life: Log) -> Floats:
-        """Price of the longest test of each candidate, as `price_of_test`."""
-        if self.problem.test_cost is not None:
-            return np.full(len(self.candidates), float(self.problem.test_cost))
-        holes = np.minimum(np.exp(life.mean), self.problem.max_test_holes)
-        result: Floats = spending.per_hole * holes + spending.per_edge
-        return result
-
-    def _gains(self, belief: Belief, outlook: Outlook, spending: Money) -> Floats:
-        """What a test of each candidate is expected to lower the cost by; −inf where not looked."""
-        life = outlook.life
-        hopeful = spending.at(life.mean + life.known_sd) / self.cost.min()
-        choices = self._choices(outlook, spending, hopeful)
-        tests = self._apart(self.testable, hopeful, _TESTS, _TESTS_APART)
-        gains = np.full(len(self.candidates), -np.inf)
-        if not len(tests):
-            return gains
-        at_choices = [self.candidates[i] for i in choices.tolist()]
-        at_tests = [self.candidates[i] for i in tests.tolist()]
-        high = high_load_pct(outlook)
-        tried = self._indices_of_tried()
-        hottest = float(high[tried].max()) if tried else 0.0
-        longest = math.log(self.problem.max_test_holes)
-        shares = np.exp(np.minimum(longest - life.mean[tests], 0.0))
-        after = belief.failing_after(at_choices, at_tests, shares)
-        edge, breakage = edge_and_breakage(self.problem)
-        gains[tests] = expected_gain(
-            PlacesToTest(
-                per_hole=spending.per_hole[tests],
-                if_survived=edge * after.own_edges_survived + breakage * after.own_breaks_survived,
-                survives=after.survives,
-                told=self._told(life)[tests],
-            ),
-            PlacesToProduce(
-                per_hole=spending.per_hole[choices],
-                per_edge=spending.per_edge[choices],
-                if_survived=edge * after.edges_survived + breakage * after.breaks_survived,
-                if_failed=edge * after.edges_failed + breakage * after.breaks_failed,
-                open_now=self.open_now[choices],
-                opened=opened_by(self.problem, at_choices, at_tests, _STEP_TO_PRODUCE),
-                may_follow=high[choices][:, None] <= np.maximum(high[tests], hottest)[None, :],
-            ),
-            belief.life_explanations(at_choices, at_tests),
-            life.scatter_sd,
-        )
-        return gains
-
-    def _choices(self, outlook: Outlook, spending: Money, hopeful: Floats) -> NDArray[np.int64]:
-        """What may be recommended: the cheapest of what is open, and all that may come to be."""
-        failing = outlook.failing
-        calm = failing.p_fail <= failing.luck + _RISK_TO_PRODUCE
-        steps = self.within & calm
-        cost = spending.expected(outlook.life) / self.cost.min()
-        now = self._apart(steps & self.open_now, cost, _CHOICES_NOW, _CHOICES_APART)
-        later = self._apart(steps, hopeful, _CHOICES, _CHOICES_APART)
-        return np.union1d(now, later)
-
-    def _apart(
-        self, among: NDArray[np.bool_], score: Floats, most: int, distance: float
-    ) -> NDArray[np.int64]:
-        return apart(self._features, np.where(among, score, np.inf), most, distance)
-
-    def _told(self, life: Log) -> Floats:
+    def told(self, life: Log) -> Floats:
         """Share of the doubt about the life that the longest test takes away."""
         longest = math.log(self.problem.max_test_holes)
         return told((longest - life.mean) / np.hypot(life.known_sd, life.scatter_sd))
 
-    def _calmly(self, score: Floats, risk: float) -> int:
+    def calmly(self, score: Floats, risk: float) -> int:
         """The highest score among those that risk no more beyond bad luck than this.
 
         Where all risk more, as after a first drill that broke, among those that hardly risk more
@@ -273,11 +183,12 @@ class View:
         """
         failing = self.outlook.failing
         known = self.allowed & np.isfinite(score)
-        if not known.any():
-            return self.first_of(np.where(self.allowed, -failing.p_fail, -np.inf))
-        calmest = float(failing.p_fail[known].min())
-        calm = failing.p_fail <= max(failing.luck + risk, calmest + _LITTLE_RISK)
-        return self.first_of(np.where(known & calm, score, -np.inf))
+        calmest = float(np.min(failing.p_fail, where=self.bold_enough, initial=1.0))
+        calm = failing.p_fail <= max(failing.luck + risk, calmest + LITTLE_RISK)
+        if (known & calm).any():
+            return self.first_of(np.where(known & calm, score, -np.inf))
+        known = known if known.any() else self.allowed
+        return self.first_of(np.where(known, -failing.p_fail, -np.inf))
 
     @property
     def holes(self) -> int:
@@ -300,14 +211,14 @@ class View:
         score = -self.cost / self.cost.min()
         if (self.open_now & self.allowed).any():
             score = np.where(self.open_now, score, -np.inf)
-        return self._calmly(score, _RISK_TO_PRODUCE)
+        return self.calmly(score, RISK_TO_PRODUCE)
 
     def answer(self, index: int) -> Suggestion:
         """An allowed candidate with all that is expected of it and what testing it is worth."""
         answer = describe(self.problem, self.belief, self.candidates[index])
         best = float(self.cost[self.cheapest_allowed])
         life = self.outlook.life
-        gain = log_expected_improvement(self.money, life, best, self._told(life))[index]
+        gain = log_expected_improvement(self.money, life, best, self.told(life))[index]
         holes = self.problem.holes_to_make
         value = math.exp(float(gain)) * self.holes
         length = length_of_test(

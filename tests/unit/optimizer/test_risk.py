@@ -69,14 +69,33 @@ def test_stopped_run_teaches_less_than_a_worn_one() -> None:
 
 
 def test_bad_luck_by_hand() -> None:
-    # Far below the start no cliff matters, and Bayes' rule over the four shares is all there is:
-    # belief .3 .4 .25 .05 in 1, 3, 6 and 12 %.
+    # Far below the start, slow and at a low feed, no cliff matters, and Bayes' rule over the four
+    # shares is all there is: belief .3 .4 .25 .05 in 1, 3, 6 and 12 %.
+    gentle = features(PROBLEM, [CuttingData(0.5, 0.005)])
     share = np.asarray([0.01, 0.03, 0.06, 0.12])
     belief = np.asarray([0.3, 0.4, 0.25, 0.05])
-    assert failing([], 0.005)[0] == pytest.approx(float(belief @ share), abs=1e-3)
+    assert risk_of([]).at(gentle).p_fail[0] == pytest.approx(float(belief @ share), abs=1e-3)
     after = belief * (1 - share) ** 10
     expected = float(after @ share / after.sum())
-    assert failing([run(0.10)] * 10, 0.005)[0] == pytest.approx(expected, abs=2e-3)
+    seen = risk_of([run(0.10)] * 10).at(gentle).p_fail[0]
+    assert seen == pytest.approx(expected, abs=2e-3)
+
+
+def test_broken_fast_with_thin_chips_speaks_little_against_a_thick_chip() -> None:
+    # A whipping point or a rubbing edge: it broke twice fast at a low feed, where a harsher one in
+    # both came through. Nothing that only grows with speed and feed explains that but bad luck.
+    def driven(speed: float, feed: float, end: End = "worn", holes: int = 400) -> RunResult:
+        return RunResult(CuttingData(speed, feed), holes, end, 20.0, 30.0, 0.2)
+
+    came_through = [driven(28, 0.10), driven(45, 0.13)]
+    broken = [driven(40, 0.06, "broken", 20), driven(44, 0.06, "broken", 20)]
+    thin, thick, tried = (
+        float(risk_of(came_through + broken).at(features(PROBLEM, [data])).p_fail[0])
+        for data in (CuttingData(42, 0.06), CuttingData(28, 0.14), CuttingData(28, 0.10))
+    )
+    assert thin > 0.4
+    assert thick < 0.15
+    assert tried < 0.12
 
 
 def test_breaking_costs_edges() -> None:
@@ -86,8 +105,10 @@ def test_breaking_costs_edges() -> None:
     assert found.breaks[1] > found.breaks[0] > 0.0
 
 
-def after(runs: list[RunResult], tested: float, *feeds: float, share: float = 1.0) -> AfterATest:
-    return risk_of(runs).after(at(*feeds), at(tested), np.asarray([share]))
+def after(
+    runs: list[RunResult], tested: float, *feeds: float, share: float = 1.0, times: int = 1
+) -> AfterATest:
+    return risk_of(runs).after(at(*feeds), at(tested), np.asarray([share]), times)
 
 
 def used(runs: list[RunResult], *feeds: float) -> tuple[np.ndarray, np.ndarray]:
@@ -99,11 +120,34 @@ def test_a_test_that_comes_through_is_one_more_such_run() -> None:
     runs = [run(0.10), run(0.14, "broken", 100), run(0.12)]
     told = after(runs, 0.16, 0.10, 0.16, 0.20)
     edges, breaks = used([*runs, run(0.16)], 0.10, 0.16, 0.20)
-    assert told.edges_survived[:, 0] == pytest.approx(edges)
-    assert told.breaks_survived[:, 0] == pytest.approx(breaks)
+    assert told.edges_survived[:, 0] == pytest.approx(edges, rel=1e-4)
+    assert told.breaks_survived[:, 0] == pytest.approx(breaks, rel=1e-4)
     assert told.own_edges_survived[0] == pytest.approx(edges[1])
     assert told.own_breaks_survived[0] == pytest.approx(breaks[1])
     assert told.survives[0] == pytest.approx(1.0 - failing(runs, 0.16)[0])
+
+
+def test_several_tests_that_come_through_are_as_many_such_runs() -> None:
+    runs = [run(0.10), run(0.14, "broken", 100), run(0.12)]
+    told = after(runs, 0.13, 0.12, 0.16, times=3)
+    edges, breaks = used([*runs, *[run(0.13)] * 3], 0.12, 0.16)
+    assert told.edges_survived[:, 0] == pytest.approx(edges, rel=1e-4)
+    assert told.breaks_survived[:, 0] == pytest.approx(breaks, rel=1e-4)
+    one_after_another = 1.0
+    for count in range(3):
+        one_after_another *= 1.0 - failing([*runs, *[run(0.13)] * count], 0.13)[0]
+    assert told.survives[0] == pytest.approx(one_after_another)
+    # The second and third hardly risk more than the first alone: a cliff shows at once.
+    once = after(runs, 0.13, 0.12)
+    assert once.breaks[0] < told.breaks[0] < 2.0 * once.breaks[0]
+
+
+def test_what_a_test_may_break_is_little_where_no_cliff_is_near() -> None:
+    runs = [run(0.10), run(0.20)]
+    near, far = (after(runs, feed, 0.10).breaks[0] for feed in (0.24, 0.10))
+    assert 0.0 <= far < 0.01 < near
+    # A test that is stopped early risks less.
+    assert after(runs, 0.24, 0.10, share=0.2).breaks[0] < near
 
 
 def test_what_a_test_tells_averages_to_what_is_known() -> None:

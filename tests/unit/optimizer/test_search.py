@@ -17,6 +17,7 @@ from trials.optimizer import RunResult, Suggestion, recommend, suggest
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import price_of_test
 from trials.optimizer.view import View
+from trials.optimizer.worth import tests_to_weigh
 
 PROCESS = Process()
 PROBLEM = PROCESS.problem()
@@ -245,3 +246,18 @@ def test_a_step_beyond_all_that_was_tried_risks_little() -> None:
         step = suggest(replace(PROBLEM, holes_to_make=holes), runs)
         luck = View(PROBLEM, runs, 0).outlook.failing.luck
         assert step.p_chip_or_break - luck <= 0.1 + 1e-9
+
+
+def test_a_tighter_limit_takes_tests_away_and_leaves_enough() -> None:
+    # What is too hot is the more hopeful; it must not crowd out what is not.
+    runs = [RunResult(PROBLEM.start, 350, "worn", 22.0, 33.0, 0.24)]
+    weighed = []
+    for limit_pct in (36.0, 40.0, 90.0):
+        view = View(replace(PROBLEM, load_limit_pct=limit_pct), runs, 0)
+        life = view.outlook.life
+        tests = tests_to_weigh(view, view.outlook, view.money.at(life.mean + life.known_sd))
+        weighed.append({view.candidates[i] for i in tests.tolist()})
+        allowed = [view.candidates[i] for i in np.flatnonzero(view.testable)]
+        assert len(weighed[-1]) > 0.1 * len(allowed)
+    assert weighed[0] < weighed[1] < weighed[2]
+    assert len(weighed[0]) > 10
