@@ -28,7 +28,8 @@ _SEVERAL_TESTS = 3
 _WEIGHT_OF_RISK = 1.5
 # How many candidates are weighed against each other, and how far apart in logarithms at least.
 _CHOICES, _CHOICES_NOW, _CHOICES_APART = 150, 50, 0.04
-_TESTS_APART = 0.06
+# A test that hope itself puts this far above the cheapest tried tells of nothing that counts.
+_TESTS_APART, _HOPELESS = 0.06, 1.25
 # Tests that load the spindle differently by half of that are apart as well; and how many are looked
 # at in each band of loads, of this width in logarithms.
 _LOAD_APART, _BAND, _TESTS_IN_A_BAND = 2.0, 0.15, 40
@@ -140,7 +141,8 @@ def tests_to_weigh(view: View, outlook: Outlook, hopeful: Floats) -> NDArray[np.
     """
     log_load = np.log(high_load_pct(outlook))
     places = np.column_stack([view.features, _LOAD_APART * log_load])
-    score = np.where(view.bold_enough, hopeful, np.inf)
+    promising = hopeful <= _HOPELESS * view.cheapest_tried() / view.cost.min()
+    score = np.where(view.bold_enough & promising, hopeful, np.inf)
     tests = apart(places, score, len(score), _TESTS_APART)
     band = np.floor(log_load[tests] / _BAND)
     kept = [tests[band == one][:_TESTS_IN_A_BAND] for one in np.unique(band)]
