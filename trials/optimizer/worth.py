@@ -33,6 +33,8 @@ _TESTS_APART, _HOPELESS = 0.06, 1.25
 # Tests that load the spindle differently by half of that are apart as well; and how many are looked
 # at in each band of loads, of this width in logarithms.
 _LOAD_APART, _BAND, _TESTS_IN_A_BAND = 2.0, 0.15, 40
+# What was shown to be endlessly hot counts as this load.
+_HOTTEST_PCT = 1e4
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,7 @@ def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tu
     life = outlook.life
     hopeful = spending.at(life.mean + life.known_sd) / view.cost.min()
     choices = _choices(view, outlook, spending, hopeful)
-    tests = tests_to_weigh(view, outlook, hopeful)
+    tests = places_to_test(view, outlook, hopeful)
     count = len(view.candidates)
     worths = tuple(_Worth(np.full(count, -np.inf), np.zeros(count)) for _ in range(2))
     if not len(tests):
@@ -133,13 +135,13 @@ def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tu
     return worths[0], worths[1]
 
 
-def tests_to_weigh(view: View, outlook: Outlook, hopeful: Floats) -> NDArray[np.int64]:
+def places_to_test(view: View, outlook: Outlook, hopeful: Floats) -> NDArray[np.int64]:
     """What may be tested: the most hopeful of each band of loads.
 
     Thinned before the limit is looked at: so a tighter limit only takes tests away, and what is
     too hot does not crowd out what is not.
     """
-    log_load = np.log(high_load_pct(outlook))
+    log_load = np.log(np.minimum(high_load_pct(outlook), _HOTTEST_PCT))
     places = np.column_stack([view.features, _LOAD_APART * log_load])
     promising = hopeful <= _HOPELESS * view.cheapest_tried() / view.cost.min()
     score = np.where(view.bold_enough & promising, hopeful, np.inf)

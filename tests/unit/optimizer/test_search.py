@@ -17,7 +17,7 @@ from trials.optimizer import RunResult, Suggestion, recommend, suggest
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import price_of_test
 from trials.optimizer.view import View
-from trials.optimizer.worth import tests_to_weigh
+from trials.optimizer.worth import places_to_test
 
 PROCESS = Process()
 PROBLEM = PROCESS.problem()
@@ -255,7 +255,10 @@ def test_a_tighter_limit_takes_tests_away_and_leaves_enough() -> None:
     for limit_pct in (36.0, 40.0, 90.0):
         view = View(replace(PROBLEM, load_limit_pct=limit_pct), runs, 0)
         life = view.outlook.life
-        tests = tests_to_weigh(view, view.outlook, view.money.at(life.mean + life.known_sd))
+        hopeful = view.money.at(life.mean + life.known_sd)
+        tests = places_to_test(view, view.outlook, hopeful / view.cost.min())
+        # What hope itself puts far above the cheapest tried is not asked.
+        assert hopeful[tests].max() <= 1.25 * view.cheapest_tried()
         weighed.append({view.candidates[i] for i in tests.tolist()})
         allowed = [view.candidates[i] for i in np.flatnonzero(view.testable)]
         assert len(weighed[-1]) > 0.1 * len(allowed)
