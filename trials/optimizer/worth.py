@@ -93,9 +93,9 @@ def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tu
     choices = _choices(view, outlook, spending, hopeful)
     tests = places_to_test(view, outlook, hopeful)
     count = len(view.candidates)
-    worths = tuple(_Worth(np.full(count, -np.inf), np.zeros(count)) for _ in range(2))
+    once, several = (_Worth(np.full(count, -np.inf), np.zeros(count)) for _ in range(2))
     if not len(tests):
-        return worths[0], worths[1]
+        return once, several
     at_choices = [view.candidates[i] for i in choices.tolist()]
     at_tests = [view.candidates[i] for i in tests.tolist()]
     high = high_load_pct(outlook)
@@ -108,7 +108,7 @@ def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tu
     told_of_life = view.told(life)[tests]
     explanations = belief.life_explanations(at_choices, at_tests)
     edge, breakage = edge_and_breakage(view.problem)
-    for times, worth in zip((1, _SEVERAL_TESTS), worths, strict=True):
+    for times, worth in ((1, once), (_SEVERAL_TESTS, several)):
         after = belief.failing_after(at_choices, at_tests, shares, times)
         worth.breaks[tests] = after.breaks
         own = edge * after.own_edges_survived + breakage * after.own_breaks_survived
@@ -132,7 +132,7 @@ def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tu
             # Tests that are stopped tell hardly more together than one of them.
             life.scatter_sd / np.sqrt(1.0 + (times - 1) * told_of_life),
         )
-    return worths[0], worths[1]
+    return once, several
 
 
 def places_to_test(view: View, outlook: Outlook, hopeful: Floats) -> NDArray[np.int64]:
