@@ -10,6 +10,7 @@ from tests.benchmarks.optimizer.known.deep_holes import (
     CoolantFilm,
     DeepAluminium,
     OilGallery,
+    SpoolBore,
     StarvedDepth,
 )
 from tests.benchmarks.optimizer.known.hard_work import (
@@ -28,6 +29,7 @@ from tests.benchmarks.optimizer.known.large_holes import (
     CladTubeSheet,
     ForgedFlange,
     RailJoint,
+    ShaftEnd,
     TipDrillPlate,
     TorqueWall,
 )
@@ -39,11 +41,14 @@ from tests.benchmarks.optimizer.known.other_work import (
 from tests.benchmarks.optimizer.known.small_drills import (
     BreakageCliff,
     CrossedBore,
+    HingeLeaf,
     NozzleBody,
     OrificePlate,
     SheetStack,
+    TungstenCollimator,
 )
 from tests.benchmarks.optimizer.known.soft_work import (
+    BrakeRotor,
     BrassFitting,
     CopperTerminal,
     GearboxCover,
@@ -56,16 +61,17 @@ from tests.benchmarks.optimizer.known.steel import (
     HeatCliff,
     SinteredHub,
     SoftFixture,
+    TieRod,
 )
 from tests.benchmarks.optimizer.process import Process
 
 KNOWN: tuple[type[Process], ...] = (
-    BuiltUpEdge, HeatCliff, SoftFixture, FreeCuttingBar, SinteredHub, CoredBoss,
-    TorqueWall, TipDrillPlate, RailJoint, ForgedFlange, CladTubeSheet,
-    ChipPacking, CoolantFilm, DeepAluminium, StarvedDepth, OilGallery,
-    BreakageCliff, CrossedBore, NozzleBody, OrificePlate, SheetStack,
+    BuiltUpEdge, HeatCliff, SoftFixture, FreeCuttingBar, SinteredHub, CoredBoss, TieRod,
+    TorqueWall, TipDrillPlate, RailJoint, ForgedFlange, CladTubeSheet, ShaftEnd,
+    ChipPacking, CoolantFilm, DeepAluminium, StarvedDepth, OilGallery, SpoolBore,
+    BreakageCliff, CrossedBore, NozzleBody, OrificePlate, SheetStack, TungstenCollimator, HingeLeaf,
     AbrasiveIron, InsertInCasting, GreyIronBlock,
     WorkHardening, HotTitanium, HardenedPlate, NickelRing, LandingStrut,
-    GrippingBronze, CopperTerminal, BrassFitting, GearboxCover,
+    GrippingBronze, CopperTerminal, BrassFitting, GearboxCover, BrakeRotor,
     FibreLaminate, GraphiteElectrode, PumpImpeller,
 )  # fmt: skip

@@ -266,3 +266,53 @@ class OilGallery(Process):
 
     def p_break(self, data: CuttingData) -> float:
         return self.base_break + 0.7 * logistic((self._choked(data) - 1.2) / 0.07)
+
+
+class SpoolBore(Process):
+    """Gun drill with a carbide head, 6 mm and 25 x D in heat-treated steel, with oil at pressure.
+
+    Its pads float on oil once they slide fast enough; slower they touch, rub and load the spindle.
+    Cutting force presses the film out, heat thins it. A thin chip leaves as a ribbon, longer when
+    hot, that jams in the straight flute, and the drill twists off. A spoiled valve body is dear.
+    """
+
+    name = "spool bore"
+    physics = "pads float on oil or touch; thin chips are ribbons that jam and twist the drill off"
+    life_scatter = 0.2
+    base_break = 0.012
+    idle_pct = 12.0
+    moving_min = 0.15
+    machine = Machine(2.2, 4500, 9000, rapid_mm_per_min=8000, coolant_bar=90)
+    problem = Problem(
+        speed_m_per_min=(35, 160), feed_mm_per_rev=(0.008, 0.075), peck_depth_xd=(0.5, 3),
+        peck_modes=("none",), start=CuttingData(66, 0.026), load_limit_pct=60,
+        diameter_mm=6, depth_mm=150, max_test_holes=70, machine=machine, group="P",
+        economics=Economics(1.3, 4.0, 130, 8, 24, 520, 15, 1.0), substrate="carbide",
+    )  # fmt: skip
+
+    def _touching(self, data: CuttingData) -> float:
+        """Share of the pads' force that oil does not carry."""
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        film = speed / 70 * math.exp(-0.3 * (speed / 100) ** 2) * (0.025 / feed) ** 0.35
+        return logistic((0.8 - film) / 0.1)
+
+    def _ribbons(self, data: CuttingData) -> float:
+        longest = 0.0155 * (data.speed_m_per_min / 80) ** 0.4
+        return logistic((longest - data.feed_mm_per_rev) / 0.0012)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        way = (0.025 / feed) ** 0.7
+        lip = way * (0.35 + 0.45 * (speed / 85) ** 3)
+        pads = 0.6 * way * self._touching(data)
+        return 85.0 / (lip + pads + 0.3 * (feed / 0.038) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        rubs = 1.0 + 0.45 * self._touching(data) + 0.3 * self._ribbons(data)
+        return 2600 * data.feed_mm_per_rev**0.78 * 36 / 8000 * rubs
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.2 + 0.2 * self._touching(data)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.45 * self._ribbons(data)

@@ -228,3 +228,47 @@ class CladTubeSheet(Process):
     def p_chip(self, data: CuttingData) -> float:
         hard = 0.12 * logistic((data.feed_mm_per_rev - 0.31) / 0.02)
         return 0.02 + 0.08 * self._strings(data) + hard
+
+
+class ShaftEnd(Process):
+    """Insert drill, 24 mm in case-hardening steel, standing still on a lathe of modest power.
+
+    It runs straight only where the forces of its inner and outer insert are even. Feed loads the
+    inner more, speed frees it of smeared steel; so even feeds rise with speed. Off them the body
+    bends, and drags on its wall. Heat wears the outer edge; steel welds to the inner when slow.
+    """
+
+    name = "shaft end"
+    physics = "inner and outer insert must be even, or the body bends; heat; welding; power"
+    life_scatter = 0.16
+    base_break = 0.006
+    idle_pct = 6.0
+    machine = Machine(9.0, 1500, 3500, max_feed_mm_per_min=2000, rapid_mm_per_min=12_000)
+    problem = Problem(
+        speed_m_per_min=(70, 260), feed_mm_per_rev=(0.04, 0.24), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(110, 0.12), load_limit_pct=85,
+        diameter_mm=24, depth_mm=60, max_test_holes=100, machine=machine, group="P",
+        economics=Economics(1.4, 1.5, 30, 3, 0, 460, 25, 0.4), substrate="carbide",
+    )  # fmt: skip
+
+    def _bent(self, data: CuttingData) -> float:
+        even = 0.115 * (data.speed_m_per_min / 165) ** 0.6
+        lean = math.log(data.feed_mm_per_rev / even)
+        return (6.0 if lean > 0 else 3.0) * lean**2
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        minutes = 20.0 * (165 / speed) ** 2.8 * (0.11 / feed) ** 0.4
+        outer = 63.0 / feed_rate_mm_per_min(rpm(speed, 24), feed) / minutes
+        inner = 0.003 * (95 / speed) ** 3 + 0.002 * (feed / 0.16) ** 3
+        return 1.0 / ((outer + inner) * (1.0 + self._bent(data)))
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        drags = 1.0 + 0.08 * min(self._bent(data), 3.0)
+        return 1950 * data.feed_mm_per_rev**0.76 * 576 / 8000 * drags
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.18 + 0.06 * min(self._bent(data), 3.0)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.06 * min(self._bent(data), 3.0)

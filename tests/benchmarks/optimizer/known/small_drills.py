@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tests.benchmarks.optimizer.process import Process, logistic, pecks_of
-from trials.mechanics import rpm
+from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
@@ -263,3 +263,101 @@ class SheetStack(Process):
 
     def p_break(self, data: CuttingData) -> float:
         return self.base_break + 0.6 * logistic((self._hooks(data) - 1.42) / 0.11)
+
+
+class TungstenCollimator(Process):
+    """Micro drill of carbide, 0.9 mm in pure tungsten plate, with oil, on a five-axis mill.
+
+    Cold tungsten is brittle: its grains crack out and batter the lips. Warm it turns tough and is
+    cut, but then heat wears the corner. A retract lets the bottom of the hole cool, so the next
+    bite is a cold one; without it the crumbs that pass for chips pack.
+    """
+
+    name = "tungsten collimator"
+    physics = "brittle when cold, tough when warm, and worn by heat; retracts cool; crumbs pack"
+    life_scatter = 0.3
+    fresh_scatter = 0.03
+    worn_scatter = 0.04
+    load_curve = 1.2
+    base_break = 0.025
+    idle_pct = 18.0
+    machine = Machine(0.6, 10_000, 24_000, max_feed_mm_per_min=1500, rapid_mm_per_min=20_000)
+    problem = Problem(
+        speed_m_per_min=(6, 48), feed_mm_per_rev=(0.004, 0.035), peck_depth_xd=(0.3, 3),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(19, 0.0125, "full_retract", 1.25), load_limit_pct=45,
+        diameter_mm=0.9, depth_mm=5, max_test_holes=60, machine=machine,
+        economics=Economics(1.5, 3.0, 24, 0, 0, 140, 10, 0.4), substrate="carbide",
+    )  # fmt: skip
+
+    _path_xd = 5.16 / 0.9
+
+    def _brittle(self, data: CuttingData) -> float:
+        """Share of the work that cracks instead of being cut."""
+        warm = (data.speed_m_per_min / 18) ** 0.55 * (data.feed_mm_per_rev / 0.012) ** 0.2
+        if data.peck_mode == "full_retract":
+            warm *= 1.0 - 0.25 * math.exp(-data.peck_depth_xd / 1.2)
+        elif data.peck_mode == "chip_break":
+            warm *= 1.0 - 0.08 * math.exp(-data.peck_depth_xd)
+        return logistic((1.0 - warm) / 0.08)
+
+    def _packed(self, data: CuttingData) -> float:
+        cleared = data.peck_mode == "full_retract"
+        held = min(self._path_xd, data.peck_depth_xd) if cleared else self._path_xd
+        return (held / 4.0) ** 1.5 * (0.7 + 0.3 * data.feed_mm_per_rev / 0.012)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        battered = (0.012 / feed) ** 0.6 * (0.35 + 1.3 * self._brittle(data))
+        heat = 0.4 * (speed / 25) ** 3.6 * (feed / 0.012) ** 0.3
+        pressed = 0.3 * (feed / 0.019) ** 3.5
+        return 95.0 / ((battered + heat) * (1.0 + 0.5 * self._packed(data)) + pressed)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        packed = 1.0 + 0.3 * self._packed(data)
+        return 5400 * (data.feed_mm_per_rev + 0.002) ** 0.72 * 0.81 / 8000 * packed
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.03 + 0.25 * self._brittle(data)
+
+
+class HingeLeaf(Process):
+    """High-speed steel, 4.5 mm through scaled strip, dry, on an old feed unit driven by air.
+
+    Below a feed rate the seals of the cylinder stick and slip: the drill stands, rubs, then lunges
+    and snaps, sooner the harder it is pressed. At the exit the air springs and the lips tear a
+    burr, which goes with feed. Scale takes its share of each hole; corners temper with heat.
+    """
+
+    name = "hinge leaf"
+    physics = "a feed rate too low sticks and slips, and snaps drills; exits tear; corners temper"
+    life_scatter = 0.34
+    fresh_scatter = 0.045
+    worn_scatter = 0.05
+    base_break = 0.03
+    idle_pct = 10.0
+    machine = Machine(0.75, 1400, 4000, max_feed_mm_per_min=900, rapid_mm_per_min=5000)
+    problem = Problem(
+        speed_m_per_min=(9, 50), feed_mm_per_rev=(0.03, 0.26), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(30, 0.080), load_limit_pct=70,
+        diameter_mm=4.5, depth_mm=6, max_test_holes=400, machine=machine, group="P",
+        economics=Economics(0.4, 1.5, 2.4, 2, 1.1, 14, 100, 0.3), point_angle_deg=118.0,
+        through=True, substrate="hss",
+    )  # fmt: skip
+
+    def _sticks(self, data: CuttingData) -> float:
+        rate = feed_rate_mm_per_min(rpm(data.speed_m_per_min, 4.5), data.feed_mm_per_rev)
+        return logistic((1.0 - rate / (105 * (data.feed_mm_per_rev / 0.1) ** 0.35)) / 0.055)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        rubs = (0.1 / feed) ** 0.6 * (0.3 + 0.5 * self._sticks(data))
+        tempers = 0.5 * (speed / 23) ** 4.5 * (feed / 0.1) ** 0.5
+        torn = 0.5 * (feed / 0.135) ** 3
+        return 190.0 / (rubs + tempers + torn + 0.15)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 2150 * data.feed_mm_per_rev**0.78 * 20.25 / 8000
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.65 * self._sticks(data)

@@ -1,4 +1,4 @@
-"""Drills in copper, brass, bronze and magnesium. All figures are invented."""
+"""Drills in copper, brass, bronze, aluminium and magnesium. All figures are invented."""
 
 from __future__ import annotations
 
@@ -207,3 +207,49 @@ class GearboxCover(Process):
         cooled = 0.94 if data.peck_mode == "chip_break" else 1.0
         hot = data.speed_m_per_min * (0.2 / data.feed_mm_per_rev) ** 0.8 * cooled
         return self.base_break + 0.5 * logistic((hot - 212) / 12)
+
+
+class BrakeRotor(Process):
+    """Drill with diamond (PCD) lips, 10.5 mm in aluminium full of silicon carbide grains.
+
+    Grains scour the edge by the way it goes. Slow, a cap of aluminium sits on it and takes the
+    scouring, but loads the spindle and tears a little out when it goes. Very fast, diamond turns
+    to graphite. Thick chips drive grains into the lips. It is dear and outlasts the longest test.
+    """
+
+    name = "brake rotor"
+    physics = "grains scour; a cap of aluminium shields slow edges; hot diamond turns to graphite"
+    life_scatter = 0.18
+    fresh_scatter = 0.02
+    worn_scatter = 0.03
+    load_curve = 1.1
+    base_break = 0.003
+    idle_pct = 5.0
+    machine = Machine(11, 3000, 12_000, max_feed_mm_per_min=5000, rapid_mm_per_min=40_000)
+    problem = Problem(
+        speed_m_per_min=(50, 380), feed_mm_per_rev=(0.05, 0.40), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(250, 0.13), load_limit_pct=50,
+        diameter_mm=10.5, depth_mm=22, max_test_holes=500, machine=machine, group="N",
+        economics=Economics(2.2, 3.0, 430, 3, 140, 600, 150, 0.6), through=True,
+    )  # fmt: skip
+
+    def _capped(self, data: CuttingData) -> float:
+        warm = data.speed_m_per_min * (data.feed_mm_per_rev / 0.16) ** 0.25
+        return logistic((115 - warm) / 6)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        scoured = (0.16 / feed) ** 0.8 * (0.55 + 0.45 * (speed / 150) ** 0.9)
+        graphite = 0.15 * math.exp(min((speed * (feed / 0.16) ** 0.25 - 250) / 35, 6.0))
+        driven = 0.3 * (feed / 0.23) ** 4
+        return 1900.0 / (scoured * (1.0 - 0.42 * self._capped(data)) + graphite + driven)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        capped = 1.0 + 0.15 * self._capped(data)
+        return 1050 * data.feed_mm_per_rev**0.74 * 110.25 / 8000 * capped
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.35 - 0.1 * self._capped(data)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.01 + 0.04 * self._capped(data)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tests.benchmarks.optimizer.process import Process, logistic
+from tests.benchmarks.optimizer.process import Process, logistic, pecks_of
 from trials.mechanics import rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
@@ -243,3 +243,73 @@ class CoredBoss(Process):
 
     def p_chip(self, data: CuttingData) -> float:  # noqa: ARG002
         return 0.05
+
+
+class TieRod(Process):
+    """Cobalt drill with wide flutes, 10 mm and 13 x D in carbon steel, upright, on a column drill.
+
+    Thin chips stay long and pack unless pecks break or clear them. Thick ones are short and climb
+    by themselves, but fall back at a retract, and the drill lands on them: lips chip, some drills
+    break. Without retracts no emulsion gets down, and heat that tempers the corner builds up.
+    """
+
+    name = "tie rod"
+    physics = "long chips pack, short ones fall back at retracts; without retracts it runs hot"
+    life_scatter = 0.24
+    fresh_scatter = 0.035
+    worn_scatter = 0.04
+    load_curve = 1.7
+    base_break = 0.015
+    idle_pct = 8.0
+    machine = Machine(2.2, 850, 2800, max_feed_mm_per_min=800, rapid_mm_per_min=6000)
+    problem = Problem(
+        speed_m_per_min=(9, 45), feed_mm_per_rev=(0.06, 0.34), peck_depth_xd=(0.4, 5),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(22, 0.15, "full_retract", 1.5), load_limit_pct=75,
+        diameter_mm=10, depth_mm=130, max_test_holes=120, machine=machine, group="P",
+        economics=Economics(0.8, 3.0, 62, 6, 8, 130, 10, 0.5), substrate="cobalt",
+    )  # fmt: skip
+
+    _path_xd = 131.8 / 10
+
+    def _short(self, data: CuttingData) -> float:
+        return logistic((data.feed_mm_per_rev - 0.19) / 0.018)
+
+    def _packed(self, data: CuttingData) -> float:
+        long, held = 1.0 - self._short(data), self._path_xd
+        if data.peck_mode == "full_retract":
+            held = min(held, data.peck_depth_xd)
+        elif data.peck_mode == "chip_break":
+            long *= 1.0 - 0.8 * math.exp(-data.peck_depth_xd / 1.5)
+        return held * (0.16 + 0.84 * long) / 5.0
+
+    def _landings(self, data: CuttingData) -> float:
+        """Landings on fallen chips, in one hole."""
+        retracts = pecks_of(data, self._path_xd) - 1 if data.peck_mode == "full_retract" else 0
+        return retracts * (0.05 + 0.95 * self._short(data))
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        dry = self._path_xd - 3.0
+        if data.peck_mode == "full_retract":
+            dry = min(dry, data.peck_depth_xd)
+        hot = speed / 24 * (feed / 0.15) ** 0.3 * (0.82 + 0.035 * dry)
+        worn = 0.35 * (0.15 / feed) ** 0.5 + 0.6 * hot**4.5
+        entries = 0.01 * (pecks_of(data, self._path_xd) - 1)
+        rubs = 1.0 + 0.3 * min(self._packed(data), 3.0)
+        pressed = 0.35 * (feed / 0.22) ** 4
+        return 70.0 / (worn * rubs + entries + 0.08 * self._landings(data) + pressed)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        packed = 1.0 + 0.22 * min(self._packed(data), 3.0)
+        return 2100 * data.feed_mm_per_rev**0.78 * 100 / 8000 * packed
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.25 + 0.06 * min(self._packed(data), 3.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        jams = 0.5 * logistic((self._packed(data) - 1.35) / 0.14)
+        return self.base_break + jams + 0.05 * (1.0 - math.exp(-self._landings(data) / 6.0))
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.25 * (1.0 - math.exp(-self._landings(data) / 6.0))
