@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
+import signal
 import sys
+import threading
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from unittest import mock
@@ -21,6 +25,20 @@ class Answer:
     err: str
 
 
+@contextlib.contextmanager
+def _as_a_process_of_its_own() -> Iterator[None]:
+    """Undo what a command does to its process: giving way to others, ending on a signal."""
+    here = threading.current_thread() is threading.main_thread()
+    names = [name for name in ("SIGINT", "SIGTERM", "SIGHUP") if here and hasattr(signal, name)]
+    before = {name: signal.getsignal(getattr(signal, name)) for name in names}
+    with mock.patch.object(os, "nice", create=True):
+        try:
+            yield
+        finally:
+            for name, handler in before.items():
+                signal.signal(getattr(signal, name), handler)
+
+
 def holewise(*arguments: str | Path, data: Path) -> Answer:
     """Run ``holewise --data DATA ARGUMENTS``."""
     out, err = io.StringIO(), io.StringIO()
@@ -30,6 +48,7 @@ def holewise(*arguments: str | Path, data: Path) -> Answer:
         mock.patch.object(sys, "argv", line),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),
+        _as_a_process_of_its_own(),
     ):
         try:
             main()

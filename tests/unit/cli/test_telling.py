@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import logging
+import os
+import signal
 from pathlib import Path
 from typing import Any
 
@@ -54,6 +56,14 @@ def test_lines_are_the_default_and_come_back(tmp_path: Path) -> None:
     done = holewise("forward", "--to", tmp_path / "shop", "--once", data=tmp_path / "station")
     assert "The shop is reached" in done.out
     assert done.err == ""
+
+
+@pytest.mark.skipif(not hasattr(os, "nice"), reason="this system knows no priorities of this kind")
+def test_sending_within_the_process_of_the_tests_leaves_it_as_it_was(tmp_path: Path) -> None:
+    fill_shop(tmp_path / "station", tmp_path)
+    before = os.nice(0), signal.getsignal(signal.SIGINT), signal.getsignal(signal.SIGTERM)
+    holewise("forward", "--to", tmp_path / "shop", "--once", data=tmp_path / "station")
+    assert (os.nice(0), signal.getsignal(signal.SIGINT), signal.getsignal(signal.SIGTERM)) == before
 
 
 @pytest.mark.parametrize("given", [("--log-format", "xml"), ("--log-level", "loud")])
