@@ -103,8 +103,8 @@ class Belief:
         data: Sequence[CuttingData],
         tests: Sequence[CuttingData],
         shares: Floats,
-        times: int = 1,
-    ) -> AfterATest:
+        times: Sequence[int],
+    ) -> list[AfterATest]:
         """What failing does at ``data`` once each test, drilled so often, came through or not."""
         x, y = (physics.features(self.problem, one) for one in (data, tests))
         return self._risk.after(x, y, shares, times)

@@ -153,22 +153,33 @@ class Risk:
         broken = 1.0 - (1.0 - beyond[:, :, None]) * (1.0 - _LUCK)
         return 1.0 / lived, self._breaking * broken / lived
 
-    def after(self, x: Floats, tests: Floats, shares: Floats, times: int = 1) -> AfterATest:
-        """What to expect at ``x`` once an edge came through, or failed, at ``tests``.
+    def after(
+        self, x: Floats, tests: Floats, shares: Floats, times: Sequence[int]
+    ) -> list[AfterATest]:
+        """What to expect at ``x`` once edges came through, or one failed, at ``tests``.
 
-        ``shares`` are the shares of the life that the tests may drill. Each test may be drilled
-        several ``times``: all edges come through, or one fails.
+        ``shares`` are the shares of the life that the tests may drill. One answer for each of
+        ``times``: so many edges all come through, or one of them fails.
         """
         beyond, tested = self._beyond(x), self._beyond(tests)
-        used, broken = self._for_a_life(beyond)
-        own_used, own_broken = self._for_a_life(tested)
+        here, there = self._for_a_life(beyond), self._for_a_life(tested)
         through = 1.0 - (1.0 - (1.0 - shares[:, None]) ** 3) * tested
         lucky = 1.0 - shares[:, None] * _LUCK
-        through, lucky = through**times, lucky**times
+        return [self._after(here, there, through**count, lucky**count) for count in times]
+
+    def _after(
+        self,
+        here: tuple[Floats, Floats],
+        there: tuple[Floats, Floats],
+        through: Floats,
+        lucky: Floats,
+    ) -> AfterATest:
+        """`after` from edges used and broken for a life, and shares past cliffs and bad luck."""
+        (used, broken), (own_used, own_broken) = here, there
+        count = len(through)
+        survives, own_edges, own_breaks = np.zeros((3, count))
+        edges, breaks = np.zeros((2, len(used), count))
         # One matrix a share of bad luck: tests by possibilities.
-        survives = np.zeros(len(tests))
-        edges, breaks = np.zeros((2, len(x), len(tests)))
-        own_edges, own_breaks = np.zeros((2, len(tests)))
         for k in range(len(_LUCK)):
             together = through * lucky[:, k, None] * self._weight[:, k]
             survives += together.sum(axis=1)

@@ -29,7 +29,10 @@ _WEIGHT_OF_RISK = 1.5
 # How many candidates are weighed against each other, and how far apart in logarithms at least.
 _CHOICES, _CHOICES_NOW, _CHOICES_APART = 150, 50, 0.04
 # A test that hope itself puts this far above the cheapest tried tells of nothing that counts.
-_TESTS_APART, _HOPELESS = 0.06, 1.25
+_TESTS_APART, _HOPELESS = 0.06, 2.0
+# Nor does one that takes less than this share off the cost: what is left of its worth is how calm
+# it is.
+_TELLS_OF_NOTHING = 2e-4
 # Tests that load the spindle differently by half of that are apart as well; and how many are looked
 # at in each band of loads, of this width in logarithms.
 _LOAD_APART, _BAND, _TESTS_IN_A_BAND = 2.0, 0.15, 40
@@ -38,7 +41,7 @@ _HOTTEST_PCT = 1e4
 
 
 @dataclass(frozen=True, slots=True)
-class _Worth:
+class Worth:
     """What tests are worth: fall of the cost of a hole, −inf where not looked; and breakages."""
 
     gain: Floats
@@ -58,22 +61,25 @@ def best_test(view: View) -> int:
 def best_test_believing(view: View, belief: Belief, outlook: Outlook, spending: Money) -> int:
     """The candidate whose test is worth most beyond its price and what it may break.
 
-    Where no test is worth what it may break, one that hardly risks more than bad luck.
+    Where no test pays for this job, one that would for a job that comes back; where none does, its
+    price weighs less, then nothing, then what it may break a tenth. Where no test tells of
+    anything, the one that tells most of those that hardly risk more than bad luck.
     """
-    once, several = _worths(view, belief, outlook, spending)
-    looked_at = np.isfinite(once.gain)
+    once, several = worths(view, belief, outlook, spending)
+    gain = np.maximum(once.gain, several.gain / _SEVERAL_TESTS)
+    tells = gain > _TELLS_OF_NOTHING * view.cost.min()
     economics = view.problem.economics
     loss = _WEIGHT_OF_RISK * (economics.breakage_cost + economics.drill_price)
     price = _prices(view, spending, outlook.life)
-    # Where no test pays for this job, the one is taken that would for a job that comes back;
-    # where none does, its price weighs less, then nothing. What it may break always weighs.
     large = max(view.holes, HOLES_OF_A_RECURRING_JOB)
-    for holes, share in ((view.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0)):
+    for holes, share in (
+        (view.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0), (10 * large, 0.0),
+    ):  # fmt: skip
         worth = np.maximum(once.net(holes, loss), several.net(holes, loss) / _SEVERAL_TESTS)
-        net = np.where(looked_at, worth - share * price, -np.inf)
+        net = np.where(tells, worth - share * price, -np.inf)
         if (net > 0).any():
             return view.first_of(net / view.cost.min())
-    score = np.where(view.testable, np.maximum(once.gain, -1.0) / view.cost.min(), -np.inf)
+    score = np.where(view.testable, np.maximum(gain, -1.0) / view.cost.min(), -np.inf)
     return view.calmly(score, LITTLE_RISK)
 
 
@@ -86,14 +92,14 @@ def _prices(view: View, spending: Money, life: Log) -> Floats:
     return result
 
 
-def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tuple[_Worth, _Worth]:
+def worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tuple[Worth, Worth]:
     """What one test of each candidate is worth and may break, and what several are."""
     life = outlook.life
     hopeful = spending.at(life.mean + life.known_sd) / view.cost.min()
     choices = _choices(view, outlook, spending, hopeful)
     tests = places_to_test(view, outlook, hopeful)
     count = len(view.candidates)
-    once, several = (_Worth(np.full(count, -np.inf), np.zeros(count)) for _ in range(2))
+    once, several = (Worth(np.full(count, -np.inf), np.zeros(count)) for _ in range(2))
     if not len(tests):
         return once, several
     at_choices = [view.candidates[i] for i in choices.tolist()]
@@ -108,8 +114,9 @@ def _worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tu
     told_of_life = view.told(life)[tests]
     explanations = belief.life_explanations(at_choices, at_tests)
     edge, breakage = edge_and_breakage(view.problem)
-    for times, worth in ((1, once), (_SEVERAL_TESTS, several)):
-        after = belief.failing_after(at_choices, at_tests, shares, times)
+    counts = (1, _SEVERAL_TESTS)
+    ends = belief.failing_after(at_choices, at_tests, shares, counts)
+    for times, after, worth in zip(counts, ends, (once, several), strict=True):
         worth.breaks[tests] = after.breaks
         own = edge * after.own_edges_survived + breakage * after.own_breaks_survived
         worth.gain[tests] = expected_gain(

@@ -108,7 +108,8 @@ def test_breaking_costs_edges() -> None:
 def after(
     runs: list[RunResult], tested: float, *feeds: float, share: float = 1.0, times: int = 1
 ) -> AfterATest:
-    return risk_of(runs).after(at(*feeds), at(tested), np.asarray([share]), times)
+    (found,) = risk_of(runs).after(at(*feeds), at(tested), np.asarray([share]), (times,))
+    return found
 
 
 def used(runs: list[RunResult], *feeds: float) -> tuple[np.ndarray, np.ndarray]:

@@ -13,11 +13,11 @@ from tests.helpers.drilling_process import MACHINE, Process
 from trials.errors import InputError
 from trials.mechanics import rpm
 from trials.model import CuttingData
-from trials.optimizer import RunResult, Suggestion, recommend, suggest
+from trials.optimizer import RunResult, Suggestion, recommend, suggest, worth
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import price_of_test
 from trials.optimizer.view import View
-from trials.optimizer.worth import places_to_test
+from trials.optimizer.worth import Worth, best_test, places_to_test
 
 PROCESS = Process()
 PROBLEM = PROCESS.problem()
@@ -258,9 +258,38 @@ def test_a_tighter_limit_takes_tests_away_and_leaves_enough() -> None:
         hopeful = view.money.at(life.mean + life.known_sd)
         tests = places_to_test(view, view.outlook, hopeful / view.cost.min())
         # What hope itself puts far above the cheapest tried is not asked.
-        assert hopeful[tests].max() <= 1.25 * view.cheapest_tried()
+        assert hopeful[tests].max() <= 2.0 * view.cheapest_tried()
         weighed.append({view.candidates[i] for i in tests.tolist()})
         allowed = [view.candidates[i] for i in np.flatnonzero(view.testable)]
         assert len(weighed[-1]) > 0.1 * len(allowed)
     assert weighed[0] < weighed[1] < weighed[2]
     assert len(weighed[0]) > 10
+
+
+def test_what_is_asked_where_no_test_pays(monkeypatch: pytest.MonkeyPatch) -> None:
+    # By hand: a hole costs some 0.4, a test an edge of 12 or more, a broken drill 1.5 times 110.
+    runs = [RunResult(PROBLEM.start, 350, "worn", 22.0, 33.0, 0.24)]
+    view = View(replace(PROBLEM, holes_to_make=1000), runs, 0)
+    failing = view.outlook.failing
+    calm = view.testable & (failing.p_fail <= failing.luck + 0.02)
+    one, other = np.flatnonzero(calm).tolist()[:2]
+
+    def asked(gains: dict[int, float], breaks: dict[int, float]) -> int:
+        gain = np.full(len(view.candidates), -np.inf)
+        broken = np.zeros(len(gain))
+        for index, value in gains.items():
+            gain[index] = value * view.cost.min()
+        for index, value in breaks.items():
+            broken[index] = value
+        once = Worth(gain, broken)
+        monkeypatch.setattr(worth, "worths", lambda *_: (once, once))
+        return best_test(view)
+
+    # A twentieth of the cost pays for ten thousand holes, though not for one thousand.
+    assert asked({one: 0.001, other: 0.05}, {}) == other
+    # What saves little but breaks nothing goes before what may break more than it saves ...
+    assert asked({one: 0.001, other: 0.002}, {other: 0.1}) == one
+    # ... but not where it tells of nothing: then what may break weighs a tenth.
+    assert asked({one: 0.0001, other: 0.002}, {other: 0.1}) == other
+    # And where nothing tells of anything, the one that tells most.
+    assert asked({one: 0.0001, other: 0.00015}, {other: 0.001}) == other
