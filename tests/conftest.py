@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import threading
 import time
 from collections.abc import Iterator
@@ -19,6 +20,16 @@ def shared_data() -> Path:
     if not folder.is_dir():
         pytest.skip("the outside data (../shared/data) are not on this computer")
     return folder
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _heed_ctrl_c() -> None:
+    """A shell lets what it runs in the background ignore Ctrl-C, and so would all that tests start.
+
+    A handler of this process is not handed down: programs started from here begin by heeding it.
+    """
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(autouse=True)
