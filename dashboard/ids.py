@@ -129,6 +129,7 @@ START_NEXT = "start-next"
 START_BACK = "start-back"
 START_SAID = "start-said"
 START_FOCUS = "start-focus"
+START_WRONG = "start-wrong"  # what going on found wrong, of each field
 START_FOCUSED = "start-focused"
 START_FOUND = "start-found"
 START_DRILL = "start-drill"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
@@ -43,6 +44,7 @@ def layout(workbench: Workbench, show: Show, _trial: str) -> tuple[Component, st
             html.Div(parts.progress(0), id=ids.START_STEPS),
             dcc.Store(id=ids.START_STEP, data=0),
             dcc.Store(id=ids.START_FOCUS),
+            dcc.Store(id=ids.START_WRONG),
             dcc.Store(id=ids.START_FOCUSED),
             html.Div(id=ids.START_SAID, role="status"),
             *steps,
@@ -80,11 +82,18 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output({"type": ids.START_NOTE, "name": ALL}, "className"),
         Input(every, "value"),
         Input(ids.START_UNITS, "value"),
+        Input(ids.START_WRONG, "data"),
         State({"type": ids.START_NOTE, "name": ALL}, "id"),
         State(every, "id"),
     )
-    def say(values: list[Any], system: str, notes: Any, names: Any) -> tuple[Any, Any]:
+    def say(
+        values: list[Any], system: str, wrong: dict[str, str] | None, notes: Any, names: Any
+    ) -> tuple[Any, Any]:
         read = fields.read_fields(_typed(names, values), parts.system(system))
+        # What is missing is only said when going on, until something is typed. The notes have one
+        # writer: two of them overtake each other on a slow machine.
+        if ids.START_WRONG in ctx.triggered_prop_ids.values():
+            read.errors.update(wrong or {})
         return parts.notes([one["name"] for one in notes], read)
 
     @app.callback(
@@ -96,48 +105,41 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(ids.START_BACK, "disabled"),
         Output(ids.START_NEXT, "hidden"),
         Output(ids.START_FOCUS, "data"),
-        Output({"type": ids.START_NOTE, "name": ALL}, "children", allow_duplicate=True),
-        Output({"type": ids.START_NOTE, "name": ALL}, "className", allow_duplicate=True),
+        Output(ids.START_WRONG, "data"),
         Input(ids.START_NEXT, "n_clicks"),
         Input(ids.START_BACK, "n_clicks"),
         State(ids.START_STEP, "data"),
         State(every, "value"),
         State(every, "id"),
-        State({"type": ids.START_NOTE, "name": ALL}, "id"),
         State(ids.START_UNITS, "value"),
         State(ids.VIEW, "data"),
         prevent_initial_call=True,
         running=[(Output(ids.START_NEXT, "disabled"), True, False)],
     )
     def go(
-        ahead: int, back: int, step: int, values: list[Any], names: Any, notes: Any, system: str,
+        ahead: int, back: int, step: int, values: list[Any], names: Any, system: str,
         view: dict[str, Any],
     ) -> tuple[Any, ...]:  # fmt: skip
         if not (ahead or back):
-            return (no_update,) * 10
+            return (no_update,) * 9
         typed = _typed(names, values)
         read = fields.read_fields(typed, parts.system(system))
-        keys = [one["name"] for one in notes]
         if ctx.triggered_id == ids.START_BACK:
-            return _shown(max(0, step - 1), None, no_update, keys, read, None)
+            return _shown(max(0, step - 1), None)
         wrong = fields.missing(fields.BY_STEP[step], typed) | {
             name: text for name, text in read.errors.items() if fields.step_of(name) == step
         }
         if wrong:
-            read.errors.update(wrong)
-            first = next(name for name in keys if name in wrong)
-            return _shown(step, problem(texts.MENDED), no_update, keys, read, first)
+            return _shown(step, problem(texts.MENDED), wrong)
         if step + 1 < _LAST:
-            return _shown(step + 1, None, no_update, keys, read, None)
+            return _shown(step + 1, None)
         try:
             found = parts.found(workbench, Show.from_view(view), read.values)
         except InputError as error:
             name = fields.about(error)
-            if name is not None:
-                read.errors[name] = str(error)
             at = step if name is None else fields.step_of(name)
-            return _shown(at, problem(error), no_update, keys, read, name)
-        return _shown(_LAST, None, found, keys, read, None)
+            return _shown(at, problem(error), {} if name is None else {name: str(error)})
+        return _shown(_LAST, None, found=found)
 
     @app.callback(
         Output(ids.START_DATA, "children"),
@@ -230,12 +232,13 @@ def _typed(names: Any, values: list[Any]) -> dict[str, Any]:
 
 
 def _shown(
-    step: int, said: Any, found: Any, keys: list[str], read: fields.Read, focus: str | None
+    step: int, said: Any, wrong: Mapping[str, str] = MappingProxyType({}), found: Any = no_update
 ) -> tuple[Any, ...]:
-    texts_below, looks = parts.notes(keys, read)
-    place = f"{ids.START_STEP}-{step}" if focus is None else {"name": focus,
+    """One step, with what is wrong in its fields; the first of those has the focus."""
+    first = next((name for name in fields.FIELDS if name in wrong), None)
+    place = f"{ids.START_STEP}-{step}" if first is None else {"name": first,
                                                               "type": ids.START_FIELD}  # fmt: skip
     return (
         step, parts.progress(step), [number != step for number in range(_LAST + 1)], said, found,
-        step == 0, step == _LAST, {"place": place}, texts_below, looks,
+        step == 0, step == _LAST, {"place": place}, dict(wrong),
     )  # fmt: skip
