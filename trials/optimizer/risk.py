@@ -22,14 +22,15 @@ from trials.optimizer.problem import RunResult
 
 FAILED: tuple[End, ...] = ("chipped", "broken")
 
-# Ways of getting harsher, in the features speed, feed, re-entries and chip column, and the belief
-# in each: feed alone (twisting off), heat, chips that pack, speed alone, and thin chips at speed (a
-# point that is not steadied whips, an edge that rubs melts or hardens the work).
+# Ways to a cliff, in the features speed, feed, re-entries and chip column, and the belief in each:
+# feed alone (twisting off), heat, chips that pack, speed alone, thin chips at speed (a point that
+# is not steadied whips, an edge that rubs melts or hardens the work), and too slow with too little
+# feed (a feed that sticks and slips, work that welds on and tears).
 _WAYS = np.asarray([
     [0.0, 1.0, 0.0, 0.0], [0.5, 1.0, 0.0, 0.0], [0.0, 0.5, 0.0, 1.0], [1.0, 0.3, 0.0, 0.0],
-    [1.0, -0.8, 0.0, 0.0],
+    [1.0, -0.8, 0.0, 0.0], [-0.5, -1.0, 0.0, 0.0],
 ])  # fmt: skip
-_BELIEF_IN_WAYS = np.asarray([0.36, 0.18, 0.18, 0.18, 0.1])
+_BELIEF_IN_WAYS = np.asarray([0.33, 0.17, 0.17, 0.17, 0.1, 0.06])
 # Where on that way, from the start (0) on; a person's start is hardly ever beyond it. The belief
 # falls off slowly: half of all cliffs are within 0.9, that is 2.5 times the feed.
 _PLACES = np.arange(-0.4, 2.41, 0.1)

@@ -69,14 +69,17 @@ def test_stopped_run_teaches_less_than_a_worn_one() -> None:
 
 
 def test_bad_luck_by_hand() -> None:
-    # Far below the start, slow and at a low feed, no cliff matters, and Bayes' rule over the four
-    # shares is all there is: belief .3 .4 .25 .05 in 1, 3, 6 and 12 %.
+    # Far below the start, slow and at a low feed, no harsh cliff matters. What is left is Bayes'
+    # rule over the four shares, belief .3 .4 .25 .05 in 1, 3, 6 and 12 %, and that it is too slow
+    # and thin: six in a hundred of all cliffs, which are six in ten; beyond, nine in ten fail.
+    too_gentle = 0.9 * 0.06 * 0.6
     gentle = features(PROBLEM, [CuttingData(0.5, 0.005)])
     share = np.asarray([0.01, 0.03, 0.06, 0.12])
     belief = np.asarray([0.3, 0.4, 0.25, 0.05])
-    assert risk_of([]).at(gentle).p_fail[0] == pytest.approx(float(belief @ share), abs=1e-3)
+    expected = 1.0 - (1.0 - too_gentle) * (1.0 - float(belief @ share))
+    assert risk_of([]).at(gentle).p_fail[0] == pytest.approx(expected, abs=1e-3)
     after = belief * (1 - share) ** 10
-    expected = float(after @ share / after.sum())
+    expected = 1.0 - (1.0 - too_gentle) * (1.0 - float(after @ share / after.sum()))
     seen = risk_of([run(0.10)] * 10).at(gentle).p_fail[0]
     assert seen == pytest.approx(expected, abs=2e-3)
 
@@ -96,6 +99,24 @@ def test_broken_fast_with_thin_chips_speaks_little_against_a_thick_chip() -> Non
     assert thin > 0.4
     assert thick < 0.15
     assert tried < 0.12
+
+
+def test_broken_slow_with_thin_chips_speaks_against_slower_and_thinner() -> None:
+    # A feed that sticks and slips: it broke twice below where it came through.
+    def driven(speed: float, feed: float, end: End = "worn", holes: int = 400) -> RunResult:
+        return RunResult(CuttingData(speed, feed), holes, end, 20.0, 30.0, 0.2)
+
+    runs = [driven(28, 0.10), driven(28, 0.13), driven(20, 0.06, "broken", 20),
+            driven(18, 0.07, "broken", 20)]  # fmt: skip
+    there, slower, tried, faster = (
+        float(risk_of(runs).at(features(PROBLEM, [data])).p_fail[0])
+        for data in (CuttingData(19, 0.06), CuttingData(15, 0.05), CuttingData(28, 0.10),
+                     CuttingData(32, 0.12))
+    )  # fmt: skip
+    assert there > 0.4
+    assert slower > there
+    assert tried < 0.15
+    assert faster < 0.15
 
 
 def test_breaking_costs_edges() -> None:
