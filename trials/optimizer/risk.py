@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from trials.model import End
@@ -100,8 +101,7 @@ class Risk:
             cliffs, (len(_WAYS), len(_PLACES), len(_WIDTHS))).ravel(), _NO_CLIFF)  # fmt: skip
         # One row a cliff, one column a share of bad luck.
         log = np.log(prior)[:, None] + np.log(_BELIEF_IN_LUCK)
-        self._kept = np.ones(len(prior), dtype=bool)
-        beyond = self._beyond(x)
+        beyond = _beyond(x, np.ones(len(prior), dtype=bool))
         for failing, run, expected in zip(beyond, runs, life.tolist(), strict=True):
             share = min(max(run.holes, 0.5) / expected, 1.0)
             if run.end in FAILED:
@@ -123,7 +123,7 @@ class Risk:
 
     def at(self, x: Floats) -> Failing:
         """What to expect at features ``x``."""
-        beyond = self._beyond(x)
+        beyond = _beyond(x, self._kept)
         came_through = (1.0 - beyond) @ self._weight @ (1.0 - _LUCK)
         luck = float(self._weight.sum(axis=0) @ _LUCK)
         used, broken = self._for_a_life(beyond)
@@ -162,7 +162,7 @@ class Risk:
         ``shares`` are the shares of the life that the tests may drill. One answer for each of
         ``times``: so many edges all come through, or one of them fails.
         """
-        beyond, tested = self._beyond(x), self._beyond(tests)
+        beyond, tested = _beyond(x, self._kept), _beyond(tests, self._kept)
         here, there = self._for_a_life(beyond), self._for_a_life(tested)
         through = 1.0 - (1.0 - (1.0 - shares[:, None]) ** 3) * tested
         lucky = 1.0 - shares[:, None] * _LUCK
@@ -198,12 +198,15 @@ class Risk:
             own_edges / survives, own_breaks / survives,
         )  # fmt: skip
 
-    def _beyond(self, x: Floats) -> Floats:
-        """Share that fails because of each possible cliff, shape (len(x), possibilities kept)."""
-        along = x[:, :4] @ _WAYS.T
-        past = (along[:, :, None] - _PLACES)[:, :, :, None] / _WIDTHS
-        cliffs = past.reshape(len(x), len(self._kept) - 1)[:, self._kept[:-1]]
-        share = _FAILING_BEYOND * ndtr(cliffs)
-        nowhere = np.zeros((len(x), int(self._kept[-1])))
-        result: Floats = np.column_stack([share, nowhere])
-        return result
+
+def _beyond(x: Floats, kept: NDArray[np.bool_]) -> Floats:
+    """Share that fails because of each possibility that is kept, shape (len(x), kept).
+
+    The last of all possibilities is that there is no cliff.
+    """
+    along = x[:, :4] @ _WAYS.T
+    past = (along[:, :, None] - _PLACES)[:, :, :, None] / _WIDTHS
+    share = _FAILING_BEYOND * ndtr(past.reshape(len(x), len(kept) - 1)[:, kept[:-1]])
+    nowhere = np.zeros((len(x), int(kept[-1])))
+    result: Floats = np.column_stack([share, nowhere])
+    return result

@@ -114,9 +114,15 @@ class View:
         return result
 
     @cached_property
+    def near(self) -> NDArray[np.bool_]:
+        """Candidates at most one step away that do not fail too often."""
+        result: NDArray[np.bool_] = self.within & (self.outlook.failing.p_fail <= _MOST_FAILING)
+        return result
+
+    @cached_property
     def reachable(self) -> NDArray[np.bool_]:
-        """Candidates at most one step away that are safe and hardly ever fail."""
-        return self.safe & self.within & (self.outlook.failing.p_fail <= _MOST_FAILING)
+        """Candidates at most one step away that are safe and do not fail too often."""
+        return self.safe & self.near
 
     @cached_property
     def bold_enough(self) -> NDArray[np.bool_]:
@@ -127,7 +133,7 @@ class View:
         failing = self.outlook.failing
         calm = failing.p_fail <= failing.luck + _RISK_OF_A_STEP
         beyond = harsher_than_all(self.problem, self.candidates, self.tried)
-        return self.within & (failing.p_fail <= _MOST_FAILING) & (calm | ~beyond)
+        return self.near & (calm | ~beyond)
 
     @cached_property
     def allowed(self) -> NDArray[np.bool_]:
