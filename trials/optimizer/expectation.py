@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import log_ndtr, ndtr
+from scipy.special import log_ndtr, ndtr, ndtri
 
 from trials.economics import cost_per_hole
 from trials.model import CuttingData
@@ -82,9 +82,13 @@ def edge_and_breakage(problem: Problem) -> tuple[float, float]:
     return edge(0.0), edge(1.0) - edge(0.0)
 
 
-def high_load_pct(outlook: Outlook) -> Floats:
-    """Worn peak load that one edge in twenty passes; never below what runs have shown there."""
-    expected = np.exp(outlook.worn.mean + Z90 * outlook.worn.outcome_sd)
+def high_load_pct(outlook: Outlook, sure: float = 0.95) -> Floats:
+    """Worn peak load that an edge stays below with this probability.
+
+    Never below what runs have shown there.
+    """
+    z = float(ndtri(sure))
+    expected = np.exp(outlook.worn.mean + z * outlook.worn.outcome_sd)
     result: Floats = np.maximum(expected, outlook.shown_pct)
     return result
 

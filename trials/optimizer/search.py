@@ -29,8 +29,9 @@ def suggest(
 
     Without runs this is the start, lowered where the machine's limits or the expected load ask for
     it. The order of ``runs`` does not matter; the same arguments give the same answer. A tighter
-    load limit never gives a higher ``load_worn_pct.high``, and money in another unit never gives
-    other cutting data. ``earlier`` trials of like jobs shift what is expected, less with each run.
+    load limit never gives a higher load that a worn edge stays below with ``p_safe`` (with its
+    usual 0.95 that is ``load_worn_pct.high``), and money in another unit never gives other cutting
+    data. ``earlier`` trials of like jobs shift what is expected, less with each run.
 
     Raises:
         InputError: nothing within the bounds may be tried, or the seed is not possible.
