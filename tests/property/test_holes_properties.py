@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.helpers import trace_kinds, wide_trace_kinds  # noqa: F401 - fill KINDS
@@ -32,21 +32,24 @@ def expected_of(trace: Trace, known: bool) -> object | None:
     kind=st.sampled_from(SOME_KINDS), seed=st.integers(0, 50), known=st.booleans(),
     sizes=st.lists(st.integers(0, 4000), min_size=2, max_size=12), look=st.booleans(),
 )  # fmt: skip
+@example(  # failed once: the spindle speed of the trace was not fed
+    kind="wide_run_up_rpm", seed=0, known=False, sizes=[0, 0], look=False
+)
 def test_any_portions_give_the_same_holes(
     kind: str, seed: int, known: bool, sizes: list[int], look: bool
 ) -> None:
     trace = make(kind, seed)
-    time, load = (trace.samples[name].to_numpy() for name in ("time_s", "load_pct"))
+    samples = trace.samples
     finder = HoleFinder(expected_of(trace, known))
     holes, at, turn = [], 0, 0
-    while at < len(time):
+    while at < len(samples):
         size = max(sizes[turn % len(sizes)], 50 if turn % len(sizes) == 0 else 0)
-        holes += finder.feed(time[at : at + size], load[at : at + size])
+        holes += finder.feed(**samples.iloc[at : at + size].to_dict("series"))
         if look and turn % 20 == 0:
             _ = finder.current, finder.pending
         at, turn = at + size, turn + 1
     holes += finder.finish()
-    whole = find_holes(trace.samples, expected_of(trace, known))
+    whole = find_holes(samples, expected_of(trace, known))
     pd.testing.assert_frame_equal(to_frame(holes), whole, check_exact=True)
 
 
@@ -55,6 +58,9 @@ def test_any_portions_give_the_same_holes(
     kind=st.sampled_from(SOME_KINDS), seed=st.integers(0, 50),
     shift_s=st.floats(-1e5, 1e5), known=st.booleans(),
 )  # fmt: skip
+@example(  # failed once: a foot was taken for another one by a breath of noise
+    kind="wide_moving_average", seed=36, shift_s=1.0, known=False
+)
 def test_a_shift_in_time_shifts_the_holes(
     kind: str, seed: int, shift_s: float, known: bool
 ) -> None:

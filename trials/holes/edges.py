@@ -19,7 +19,7 @@ _BEHIND = {1: 4.0, -1: 1.7}  # widths inward from half-way, where even a slow ed
 _FOOT = 0.04  # lowest share of the level at which the shape of an edge is read
 _FILTER_BENT = 0.8  # an exponential fall has 0.51 here, a straight one 1
 _FILTER_LEAST_S = 0.05
-_SOONER = 1.25
+_SOONER = (1.15, 1.35)  # a foot this much further out is not of the cut: from no to yes
 _ODD_SHAPE = 3.2  # foot beyond the half-way point, in widths, at most
 
 
@@ -223,8 +223,12 @@ def _shape(
     if low < 4.0 * per_sample:
         return Shape(_HALF / (_HALF - _LOW) * low, low, high)
     feet = [_foot(*(crossing(k * start) for k in (1, 2, 4))) for start in (lowest, 0.25 * _HALF)]
-    # What lies below is not of the cut where it begins much sooner: a pump, an axis.
-    foot = feet[0] if feet[0] < _SOONER * feet[1] or feet[1] <= 0 else feet[1]
+    # What lies below is not of the cut where it begins much sooner: a pump, an axis. In between one
+    # shades into the other, so that a breath of noise does not tip it.
+    foot = feet[0]
+    if feet[1] > 0:
+        sooner = float(np.interp(feet[0] / feet[1], _SOONER, (0.0, 1.0)))
+        foot += sooner * (feet[1] - feet[0])
     return Shape(float(np.clip(foot, 0.0, _ODD_SHAPE * low)), low, high)
 
 
