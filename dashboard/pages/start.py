@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
@@ -138,7 +137,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         except InputError as error:
             name = fields.about(error)
             at = step if name is None else fields.step_of(name)
-            return _shown(at, problem(error), {} if name is None else {name: str(error)})
+            return _shown(at, problem(error), None if name is None else {name: str(error)})
         return _shown(_LAST, None, found=found)
 
     @app.callback(
@@ -232,13 +231,13 @@ def _typed(names: Any, values: list[Any]) -> dict[str, Any]:
 
 
 def _shown(
-    step: int, said: Any, wrong: Mapping[str, str] = MappingProxyType({}), found: Any = no_update
+    step: int, said: Any, wrong: Mapping[str, str] | None = None, found: Any = no_update
 ) -> tuple[Any, ...]:
     """One step, with what is wrong in its fields; the first of those has the focus."""
-    first = next((name for name in fields.FIELDS if name in wrong), None)
+    first = next((name for name in fields.FIELDS if name in (wrong or {})), None)
     place = f"{ids.START_STEP}-{step}" if first is None else {"name": first,
                                                               "type": ids.START_FIELD}  # fmt: skip
     return (
         step, parts.progress(step), [number != step for number in range(_LAST + 1)], said, found,
-        step == 0, step == _LAST, {"place": place}, dict(wrong),
+        step == 0, step == _LAST, {"place": place}, wrong,
     )  # fmt: skip

@@ -114,15 +114,15 @@ class View:
         return result
 
     @cached_property
-    def near(self) -> NDArray[np.bool_]:
-        """Candidates at most one step away that do not fail too often."""
-        result: NDArray[np.bool_] = self.within & (self.outlook.failing.p_fail <= _MOST_FAILING)
+    def _coolness(self) -> Floats:
+        """The higher, the lower the load that a worn edge stays below as surely as is asked for."""
+        result: Floats = -np.log(high_load_pct(self.outlook, self.problem.p_safe))
         return result
 
     @cached_property
-    def _calm(self) -> Floats:
-        """The higher, the lower the load that a worn edge stays below as surely as is asked for."""
-        result: Floats = -np.log(high_load_pct(self.outlook, self.problem.p_safe))
+    def near(self) -> NDArray[np.bool_]:
+        """Candidates at most one step away that do not fail too often."""
+        result: NDArray[np.bool_] = self.within & (self.outlook.failing.p_fail <= _MOST_FAILING)
         return result
 
     @cached_property
@@ -157,7 +157,7 @@ class View:
         by = _SURER_BY if len(self.runs) >= _SURER_AFTER else 0.0
         surer = self.allowed & (p_safe(self.problem, self.outlook, by) >= self.problem.p_safe)
         if not surer.any() and self.allowed.any():
-            surer[self.first_of(np.where(self.allowed, self._calm, -np.inf))] = True
+            surer[self.first_of(np.where(self.allowed, self._coolness, -np.inf))] = True
         return surer
 
     def indices_of_tried(self) -> list[int]:
@@ -242,7 +242,7 @@ class View:
 
     def gentlest(self) -> Suggestion:
         """Nothing is safe enough: the candidate of the lowest load, and the advice to stop."""
-        index = self.first_of(self._calm)
+        index = self.first_of(self._coolness)
         if self.outlook.shown_pct[index] >= self.limit_pct:
             raise nothing_left(self.problem, "runs that were too hot for the load limit")
         answer = describe(self.problem, self.belief, self.candidates[index])

@@ -15,8 +15,12 @@ PROBLEM = Process().problem()
 LIFE = 400.0
 
 
+def driven(speed: float, feed: float, end: End = "worn", holes: int = 400) -> RunResult:
+    return RunResult(CuttingData(speed, feed), holes, end, 20.0, 30.0, 0.2)
+
+
 def run(feed: float, end: End = "worn", holes: int = 400) -> RunResult:
-    return RunResult(CuttingData(28, feed), holes, end, 20.0, 30.0, 0.2)
+    return driven(28, feed, end, holes)
 
 
 def risk_of(runs: list[RunResult]) -> Risk:
@@ -87,9 +91,6 @@ def test_bad_luck_by_hand() -> None:
 def test_broken_fast_with_thin_chips_speaks_little_against_a_thick_chip() -> None:
     # A whipping point or a rubbing edge: it broke twice fast at a low feed, where a harsher one in
     # both came through. Nothing that only grows with speed and feed explains that but bad luck.
-    def driven(speed: float, feed: float, end: End = "worn", holes: int = 400) -> RunResult:
-        return RunResult(CuttingData(speed, feed), holes, end, 20.0, 30.0, 0.2)
-
     came_through = [driven(28, 0.10), driven(45, 0.13)]
     broken = [driven(40, 0.06, "broken", 20), driven(44, 0.06, "broken", 20)]
     thin, thick, tried = (
@@ -103,9 +104,6 @@ def test_broken_fast_with_thin_chips_speaks_little_against_a_thick_chip() -> Non
 
 def test_broken_slow_with_thin_chips_speaks_against_slower_and_thinner() -> None:
     # A feed that sticks and slips: it broke twice below where it came through.
-    def driven(speed: float, feed: float, end: End = "worn", holes: int = 400) -> RunResult:
-        return RunResult(CuttingData(speed, feed), holes, end, 20.0, 30.0, 0.2)
-
     runs = [driven(28, 0.10), driven(28, 0.13), driven(20, 0.06, "broken", 20),
             driven(18, 0.07, "broken", 20)]  # fmt: skip
     there, slower, tried, faster = (
