@@ -14,6 +14,7 @@ from pathlib import Path
 from unittest import mock
 
 from trials.cli.app import main
+from trials.cli.ending import ENDING
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +30,13 @@ class Answer:
 def _as_a_process_of_its_own() -> Iterator[None]:
     """Undo what a command does to its process: giving way to others, ending on a signal."""
     here = threading.current_thread() is threading.main_thread()
-    names = [name for name in ("SIGINT", "SIGTERM", "SIGHUP") if here and hasattr(signal, name)]
-    before = {name: signal.getsignal(getattr(signal, name)) for name in names}
+    before = {one: signal.getsignal(one) for one in ENDING} if here else {}
     with mock.patch.object(os, "nice", create=True):
         try:
             yield
         finally:
-            for name, handler in before.items():
-                signal.signal(getattr(signal, name), handler)
+            for one, handler in before.items():
+                signal.signal(one, handler)
 
 
 def holewise(*arguments: str | Path, data: Path) -> Answer:

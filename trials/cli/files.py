@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import signal
 import threading
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.cli.common import workbench
+from trials.cli.ending import stop_on_signal
 from trials.cli.show import say
 from trials.cli.show_progress import working
 from trials.cli.telling import tell
 from trials.errors import HolewiseError
 
 if TYPE_CHECKING:
-    from types import FrameType
-
     from trials.store import FilesSent
 
 app = typer.Typer(help="Traces and photos: in this folder alone, or on an object store too.")
@@ -74,15 +72,7 @@ def send(
     ] = None,
 ) -> None:
     """Send traces and photos that are new; recording never waits for it."""
-    stop = threading.Event()
-
-    def end(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - given by signal
-        stop.set()
-
-    if every is not None:
-        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-            if hasattr(signal, name):
-                signal.signal(getattr(signal, name), end)
+    stop = threading.Event() if every is None else stop_on_signal()
     said = ""
     while True:
         try:

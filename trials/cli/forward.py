@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import os
-import signal
-import threading
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trials.cli.common import common
+from trials.cli.ending import stop_on_signal
 from trials.cli.show import say, table
 from trials.cli.telling import tell
 from trials.errors import InputError
 
 if TYPE_CHECKING:
-    from types import FrameType
-
     from trials.store import ForwardStatus
 
 
@@ -76,16 +73,9 @@ def forward(
             "--to", got="nothing", allowed="postgresql://user@server/database, or a data folder",
             do="Say where the shop's store is, or set HOLEWISE_SHOP.",
         )  # fmt: skip
-    stop = threading.Event()
-
-    def end(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - given by signal
-        stop.set()
-
     if hasattr(os, "nice"):
         os.nice(_GIVES_WAY)  # to what records here, should the computer be short of time
-    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), end)
+    stop = stop_on_signal()
     last = Workbench.forward(
         data, to, files=files, every_s=every, once=once, station=station, stop=stop,
         on_event=_say_event,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import signal
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from trials.cli.common import RunNumber, test_words, workbench
+from trials.cli.ending import stop_on_signal
 from trials.cli.import_file import say_summary
 from trials.cli.line_options import (
     Decimal,
@@ -27,8 +27,6 @@ from trials.cli.telling import tell, tells_json
 from trials.errors import InputError
 
 if TYPE_CHECKING:
-    from types import FrameType
-
     from trials.cli.log_screen import PlainLines, Screen
     from trials.logger import LineFormat, Mapping
     from trials.workbench import RecordingSummary, Workbench
@@ -132,7 +130,7 @@ def log(
         )
         if not resume:
             _require_source(source, read_format, read_mapping)
-        stop = _stop_on_signal(seconds)
+        stop = _stop_after(seconds)
         begins = f"Recording run {found_run.number} of {name} from {source or 'its source'}."
         tell("recording", "began", begins, trial=name, run=found_run.number)
         if not tells_json():
@@ -207,16 +205,9 @@ def _require_source(
         )  # fmt: skip
 
 
-def _stop_on_signal(seconds: float | None) -> threading.Event:
-    """Set by Ctrl-C, a polite end from the system, or after a time: the recording ends cleanly."""
-    stop = threading.Event()
-
-    def end(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - given by signal
-        stop.set()
-
-    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-        if hasattr(signal, name):  # a terminal that is closed, where there is such a signal
-            signal.signal(getattr(signal, name), end)
+def _stop_after(seconds: float | None) -> threading.Event:
+    """Set when asked to end, or after a time: the recording ends cleanly."""
+    stop = stop_on_signal()
     if seconds is not None:
         timer = threading.Timer(seconds, stop.set)
         timer.daemon = True
