@@ -14,6 +14,8 @@ from tests.benchmarks.optimizer.known.deep_holes import (
     StarvedDepth,
 )
 from tests.benchmarks.optimizer.known.hard_work import (
+    AcidHeater,
+    BonePlate,
     HardenedPlate,
     HotTitanium,
     LandingStrut,
@@ -24,9 +26,11 @@ from tests.benchmarks.optimizer.known.iron import (
     AbrasiveIron,
     GreyIronBlock,
     InsertInCasting,
+    SpringHanger,
 )
 from tests.benchmarks.optimizer.known.large_holes import (
     CladTubeSheet,
+    DredgerBucket,
     ForgedFlange,
     RailJoint,
     ShaftEnd,
@@ -37,6 +41,7 @@ from tests.benchmarks.optimizer.known.other_work import (
     FibreLaminate,
     GraphiteElectrode,
     PumpImpeller,
+    StoneWorktop,
 )
 from tests.benchmarks.optimizer.known.small_drills import (
     BreakageCliff,
@@ -53,6 +58,7 @@ from tests.benchmarks.optimizer.known.soft_work import (
     CopperTerminal,
     GearboxCover,
     GrippingBronze,
+    LockHousing,
 )
 from tests.benchmarks.optimizer.known.steel import (
     BuiltUpEdge,
@@ -67,11 +73,11 @@ from tests.benchmarks.optimizer.process import Process
 
 KNOWN: tuple[type[Process], ...] = (
     BuiltUpEdge, HeatCliff, SoftFixture, FreeCuttingBar, SinteredHub, CoredBoss, TieRod,
-    TorqueWall, TipDrillPlate, RailJoint, ForgedFlange, CladTubeSheet, ShaftEnd,
+    TorqueWall, TipDrillPlate, RailJoint, ForgedFlange, CladTubeSheet, ShaftEnd, DredgerBucket,
     ChipPacking, CoolantFilm, DeepAluminium, StarvedDepth, OilGallery, SpoolBore,
     BreakageCliff, CrossedBore, NozzleBody, OrificePlate, SheetStack, TungstenCollimator, HingeLeaf,
-    AbrasiveIron, InsertInCasting, GreyIronBlock,
-    WorkHardening, HotTitanium, HardenedPlate, NickelRing, LandingStrut,
-    GrippingBronze, CopperTerminal, BrassFitting, GearboxCover, BrakeRotor,
-    FibreLaminate, GraphiteElectrode, PumpImpeller,
+    AbrasiveIron, InsertInCasting, GreyIronBlock, SpringHanger,
+    WorkHardening, HotTitanium, HardenedPlate, NickelRing, LandingStrut, BonePlate, AcidHeater,
+    GrippingBronze, CopperTerminal, BrassFitting, GearboxCover, BrakeRotor, LockHousing,
+    FibreLaminate, GraphiteElectrode, PumpImpeller, StoneWorktop,
 )  # fmt: skip

@@ -1,4 +1,4 @@
-"""Drills in hardened steel, titanium, nickel and what hardens as it is cut. Invented figures."""
+"""Drills in hardened steel, titanium, nickel, tantalum and what hardens as it is cut. Invented."""
 
 from __future__ import annotations
 
@@ -215,3 +215,124 @@ class LandingStrut(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.03 + 0.15 * min(self._chatter(data), 2.0)
+
+
+class BonePlate(Process):
+    """Carbide, 1.5 mm through bone plates of cobalt-chromium, with oil, on a small fast mill.
+
+    The face of the plate is curved and pushes the thin drill aside: it bends to and fro at every
+    turn until its point is in, and tires. So many turns at so much bending and it snaps, however
+    sharp it still is: the harder it is fed, and the longer it is in use. Carbides in the work grind
+    the lips by the way they go; heat stays in the hole unless pecks let oil in.
+    """
+
+    name = "bone plate"
+    physics = "a curved face bends it at every turn until it tires and snaps; grinding; heat"
+    life_scatter = 0.36
+    fresh_scatter = 0.04
+    worn_scatter = 0.05
+    load_curve = 1.4
+    base_break = 0.02
+    idle_pct = 11.0
+    machine = Machine(0.9, 14_000, 36_000, max_feed_mm_per_min=2500, rapid_mm_per_min=15_000)
+    problem = Problem(
+        speed_m_per_min=(9, 70), feed_mm_per_rev=(0.006, 0.050), peck_depth_xd=(0.3, 3),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(16, 0.020, "full_retract", 0.5), load_limit_pct=40,
+        diameter_mm=1.5, depth_mm=4.5, max_test_holes=150, machine=machine, group="S",
+        economics=Economics(1.7, 2.0, 29, 0, 0, 95, 20, 0.4), substrate="carbide", through=True,
+    )  # fmt: skip
+
+    _path_xd = 4.77 / 1.5
+
+    def _dwell(self, data: CuttingData) -> float:
+        """Share of the hole that is cut before oil gets in again."""
+        if data.peck_mode == "full_retract":
+            return min(1.0, data.peck_depth_xd / self._path_xd)
+        if data.peck_mode == "chip_break":
+            return 1.0 - 0.7 * math.exp(-data.peck_depth_xd / 2.0)
+        return 1.0
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        ground = (0.018 / feed) ** 0.7 * (0.35 + 0.15 * speed / 30)
+        hot = speed / 36 * (feed / 0.018) ** 0.25 * (0.55 + 0.45 * self._dwell(data))
+        each = 0.03 if data.peck_mode == "full_retract" else 0.015
+        entries = each * (pecks_of(data, self._path_xd) - 1)
+        return 110.0 / (ground + 0.45 * hot**3.3 + entries + 0.25 * (feed / 0.03) ** 3)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 3100 * (data.feed_mm_per_rev + 0.003) ** 0.78 * 2.25 / 8000
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.3 + 0.1 * self._dwell(data)
+
+    def _tired(self, data: CuttingData) -> float:
+        """Share of the bending that it stands which it has seen by the time it is worn."""
+        bends = (data.feed_mm_per_rev / 0.024) ** 0.8
+        turns = 0.4 / data.feed_mm_per_rev
+        return self.life(data) * turns / 7000 * bends**6
+
+    def p_break(self, data: CuttingData) -> float:
+        snaps = 1.0 - math.exp(-(min(self._tired(data), 5.0) ** 1.8))
+        return self.base_break + (0.97 - self.base_break) * snaps
+
+
+class AcidHeater(Process):
+    """Cobalt drill, 3.4 mm in tantalum flanges, dipped in paste by hand, on a bench mill.
+
+    Tantalum galls on all it touches. The paste keeps it off, but only for so many metres of way,
+    fewer where it is warm and thin; then lips and margins run dry, metal welds on and the drill is
+    twisted off. A retract fetches new paste, a step back only stirs what is left. A thicker chip
+    means less way in one dip. The flange costs far more than the drill.
+    """
+
+    name = "acid heater"
+    physics = "paste lasts so many metres, then it galls and twists off; a retract fetches new"
+    life_scatter = 0.26
+    fresh_scatter = 0.035
+    worn_scatter = 0.045
+    load_curve = 1.6
+    base_break = 0.015
+    idle_pct = 9.0
+    moving_min = 0.06
+    machine = Machine(0.55, 2000, 5000, max_feed_mm_per_min=500, rapid_mm_per_min=3000)
+    problem = Problem(
+        speed_m_per_min=(4, 32), feed_mm_per_rev=(0.02, 0.16), peck_depth_xd=(0.25, 4),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(15, 0.060, "full_retract", 0.7), load_limit_pct=60,
+        diameter_mm=3.4, depth_mm=14, max_test_holes=80, machine=machine,
+        economics=Economics(0.9, 2.5, 11, 2, 4.5, 230, 10, 0.5), substrate="cobalt",
+    )  # fmt: skip
+
+    _path_xd = 14.6 / 3.4
+
+    def _dry(self, data: CuttingData) -> float:
+        """Share of the way that goes without paste."""
+        dip = self._path_xd
+        if data.peck_mode == "full_retract":
+            dip = min(dip, data.peck_depth_xd)
+        elif data.peck_mode == "chip_break":
+            dip *= 0.65 + 0.35 * (1.0 - math.exp(-data.peck_depth_xd / 0.9))
+        way_m = math.pi * 0.0034 * dip * 3.4 / data.feed_mm_per_rev
+        lasts = way_m / (0.75 * (12 / data.speed_m_per_min) ** 0.6)
+        return 1.0 - (1.0 - math.exp(-lasts)) / lasts
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        rubs = 0.4 * (0.06 / feed) ** 0.6 * (speed / 12)
+        tempers = 0.3 * (speed / 16) ** 4 * (feed / 0.06) ** 0.5
+        galls = 1.5 * self._dry(data) ** 1.5
+        entries = 0.012 * (pecks_of(data, self._path_xd) - 1)
+        return 60.0 / (rubs + tempers + galls + entries + 0.3 * (feed / 0.1) ** 3.5)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        welded = 1.0 + 0.8 * self._dry(data)
+        return 2300 * data.feed_mm_per_rev**0.79 * 11.56 / 8000 * welded
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.25 + 0.25 * self._dry(data)
+
+    def p_break(self, data: CuttingData) -> float:
+        twisted = self._dry(data) * (data.feed_mm_per_rev / 0.06) ** 0.5
+        return self.base_break + 0.6 * logistic((twisted - 0.6) / 0.06)

@@ -133,3 +133,50 @@ class GreyIronBlock(Process):
 
     def p_chip(self, data: CuttingData) -> float:  # noqa: ARG002
         return 0.015
+
+
+class SpringHanger(Process):
+    """Coated carbide, 14 mm in spring hangers of bainitic (austempered) iron, on a strong mill.
+
+    Half of this iron is austenite that turns into hard martensite where it is pressed hard, unless
+    it is warm: a thick chip at a low speed makes its own file for the next lip, and chips corners.
+    Speed keeps the work warm and soft, until it wears the edge by its heat. Graphite breaks chips.
+    """
+
+    name = "spring hanger"
+    physics = "pressed cold, the iron turns hard under the lips; warm it stays soft; heat wears"
+    life_scatter = 0.14
+    fresh_scatter = 0.02
+    worn_scatter = 0.03
+    load_curve = 1.7
+    base_break = 0.008
+    idle_pct = 4.0
+    machine = Machine(15, 1400, 6000, rapid_mm_per_min=30_000, coolant_bar=30)
+    problem = Problem(
+        speed_m_per_min=(25, 150), feed_mm_per_rev=(0.07, 0.42), peck_depth_xd=(0.5, 2),
+        peck_modes=("none",), start=CuttingData(39, 0.26), load_limit_pct=55,
+        diameter_mm=14, depth_mm=42, max_test_holes=250, machine=machine, group="K",
+        economics=Economics(1.8, 2.0, 215, 4, 58, 320, 40, 0.6), substrate="carbide", through=True,
+        maker_speed_m_per_min=(35, 90), maker_feed_mm_per_rev=(0.13, 0.28),
+    )  # fmt: skip
+
+    def _turned(self, data: CuttingData) -> float:
+        """Share of the austenite that turns hard before the lip gets to it."""
+        pressed = (data.feed_mm_per_rev / 0.2) ** 1.2 * (58 / data.speed_m_per_min) ** 1.1
+        return pressed**2 / (1.0 + pressed**2)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        ground = 0.4 * (0.2 / feed) ** 0.5 * (0.7 + 0.3 * speed / 70)
+        heat = 0.35 * (speed / 80) ** 3.4 * (feed / 0.2) ** 0.6
+        return 180.0 / (ground * (1.0 + 5.0 * self._turned(data)) + heat + 0.2 * (feed / 0.27) ** 3)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        hard = 1.0 + 0.2 * self._turned(data)
+        return 1650 * data.feed_mm_per_rev**0.74 * 196 / 8000 * hard
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.3 + 0.12 * self._turned(data)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.15 * self._turned(data) ** 2

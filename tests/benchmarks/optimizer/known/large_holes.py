@@ -272,3 +272,50 @@ class ShaftEnd(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.02 + 0.06 * min(self._bent(data), 3.0)
+
+
+class DredgerBucket(Process):
+    """Hollow cutter with brazed carbide teeth, 22 mm through wear plate, on a magnetic stand drill.
+
+    It cuts a ring and leaves a slug. The magnet holds against so much thrust: past it the stand
+    creeps, the cutter jams and sheds teeth. Thrust goes with feed, and more at a low speed, where
+    the plate is not softened by heat. Thin chips are wool that winds into the gullets and rubs.
+    Heat wears the teeth by a steep law. The motor is weak and the cutter middling dear.
+    """
+
+    name = "dredger bucket"
+    physics = "a magnet holds so much thrust, then the cutter jams; wool of thin chips; steep heat"
+    life_scatter = 0.22
+    fresh_scatter = 0.035
+    worn_scatter = 0.04
+    load_curve = 1.5
+    base_break = 0.02
+    idle_pct = 10.0
+    moving_min = 0.6
+    machine = Machine(1.6, 370, 850, max_feed_mm_per_min=150, rapid_mm_per_min=1200)
+    problem = Problem(
+        speed_m_per_min=(10, 56), feed_mm_per_rev=(0.03, 0.22), peck_depth_xd=(0.2, 1),
+        peck_modes=("none",), start=CuttingData(28, 0.083), load_limit_pct=90,
+        diameter_mm=22, depth_mm=20, max_test_holes=60, machine=machine, group="H",
+        economics=Economics(0.8, 3.0, 64, 2, 20, 45, 10, 0.5), substrate="carbide", through=True,
+    )  # fmt: skip
+
+    def _wool(self, data: CuttingData) -> float:
+        return math.exp(-((data.feed_mm_per_rev / 0.06) ** 1.6))
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        rubs = 0.5 * (0.1 / feed) ** 0.8 * (1.0 + 0.8 * self._wool(data))
+        heat = 0.5 * (speed / 28) ** 3.5 * (feed / 0.1) ** 0.5
+        return 38.0 / (rubs + heat + 0.25 * (feed / 0.14) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        winds = 1.0 + 0.3 * self._wool(data)
+        return 3300 * data.feed_mm_per_rev**0.78 * (484 - 196) / 8000 * winds
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.3 + 0.05 * min(data.speed_m_per_min / 28, 2.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        thrust = (data.feed_mm_per_rev / 0.15) ** 0.7 * (28 / data.speed_m_per_min) ** 0.2
+        return self.base_break + 0.6 * logistic((thrust - 1.0) / 0.05)

@@ -1,4 +1,4 @@
-"""Drills in work that is no metal: laminates, graphite, plastic. All figures are invented."""
+"""Drills in work that is no metal: laminates, graphite, plastic, stone. Figures are invented."""
 
 from __future__ import annotations
 
@@ -181,3 +181,68 @@ class PumpImpeller(Process):
 
     def growth(self, data: CuttingData) -> float:
         return 1.25 + 0.15 * min(self._hot(data), 1.6)
+
+
+class StoneWorktop(Process):
+    """Core drill with diamonds in a bronze bond, 40 mm through granite slabs, with water.
+
+    Grains must be pressed to break and stay sharp: too light a feed polishes them flat, faster the
+    more way they go, and the core glazes. Too heavy a feed tears them out of the bond, and so does
+    thick slurry, which is the thicker the more stone is cut and the deeper; a retract washes it
+    out, a step back does half of that. Thick slurry jams the core, and a rim breaks out. High
+    speed burns the bond. A glazed core is dressed on sandstone, a few times.
+    """
+
+    name = "stone worktop"
+    physics = "light feeds glaze the diamonds, heavy ones and thick slurry tear them out; jams"
+    life_scatter = 0.24
+    fresh_scatter = 0.045
+    worn_scatter = 0.05
+    load_curve = 0.8
+    base_break = 0.012
+    idle_pct = 6.0
+    moving_min = 0.2
+    machine = Machine(5.0, 1800, 6000, max_feed_mm_per_min=400, rapid_mm_per_min=8000)
+    problem = Problem(
+        speed_m_per_min=(60, 450), feed_mm_per_rev=(0.008, 0.090), peck_depth_xd=(0.08, 0.6),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(255, 0.052, "full_retract", 0.13), load_limit_pct=75,
+        diameter_mm=40, depth_mm=30, max_test_holes=30, machine=machine,
+        economics=Economics(1.1, 3.0, 150, 5, 7, 190, 10, 0.4), through=True,
+    )  # fmt: skip
+
+    _path_xd = 37.3 / 40
+
+    def _slurry(self, data: CuttingData) -> float:
+        """How thick the slurry gets at the bottom; around 1 the core may jam."""
+        rate = feed_rate_mm_per_min(rpm(data.speed_m_per_min, 40), data.feed_mm_per_rev)
+        held = 1.0
+        if data.peck_mode == "full_retract":
+            held = min(1.0, data.peck_depth_xd / self._path_xd)
+        elif data.peck_mode == "chip_break":
+            held = 0.5 + 0.5 * min(1.0, data.peck_depth_xd / self._path_xd)
+        return rate / 75 * (0.3 + 0.7 * held)
+
+    def _glazed(self, data: CuttingData) -> float:
+        return 0.4 * (0.03 / data.feed_mm_per_rev) ** 1.5 * (data.speed_m_per_min / 170) ** 0.6
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        torn = 0.35 * (feed / 0.036) ** 1.8 * (0.6 + 0.7 * min(self._slurry(data), 4.0))
+        burns = 0.3 * (speed / 260) ** 4
+        each = 0.09 if data.peck_mode == "full_retract" else 0.015
+        entries = each * (pecks_of(data, self._path_xd) - 1)
+        return 28.0 / (self._glazed(data) + torn + burns + entries)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        slides = 1.0 + 0.25 * min(self._glazed(data), 2.0)
+        return 70 * data.feed_mm_per_rev**0.62 * slides
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.15 + 0.3 * min(self._glazed(data), 1.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.35 * logistic((self._slurry(data) - 1.05) / 0.09)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.03 + 0.2 * logistic((data.feed_mm_per_rev - 0.06) / 0.006)

@@ -1,10 +1,11 @@
-"""Drills in copper, brass, bronze, aluminium and magnesium. All figures are invented."""
+"""Drills in copper, brass, bronze, zinc, aluminium and magnesium. All figures are invented."""
 
 from __future__ import annotations
 
 import math
 
 from tests.benchmarks.optimizer.process import Process, logistic, pecks_of
+from trials.mechanics import feed_rate_mm_per_min, rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
@@ -253,3 +254,57 @@ class BrakeRotor(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.01 + 0.04 * self._capped(data)
+
+
+class LockHousing(Process):
+    """High-speed steel, 3.3 mm and 6 x D in zinc die castings, with an air jet, hole after hole.
+
+    The holes follow so quickly that the drill never cools: what it takes up in one hole is still
+    there in the next. So the heat goes with how much of the time it is cutting, beside the speed of
+    the lips. Too warm, zinc solders to the lands, holes get too wide and some drills twist off.
+    Specks of hard metal grind; a high feed tears the thin wall at the bottom.
+    """
+
+    name = "lock housing"
+    physics = "heat adds up from hole to hole with the share of time it cuts; warm zinc solders"
+    life_scatter = 0.3
+    fresh_scatter = 0.03
+    worn_scatter = 0.04
+    load_curve = 1.0
+    base_break = 0.006
+    idle_pct = 8.0
+    moving_min = 0.022
+    machine = Machine(1.1, 4500, 14_000, max_feed_mm_per_min=3000, rapid_mm_per_min=14_000)
+    problem = Problem(
+        speed_m_per_min=(18, 130), feed_mm_per_rev=(0.04, 0.32), peck_depth_xd=(0.5, 5),
+        peck_modes=("none", "full_retract"), start=CuttingData(40, 0.12), load_limit_pct=70,
+        diameter_mm=3.3, depth_mm=20, max_test_holes=2500, machine=machine, group="N",
+        economics=Economics(1.4, 5.0, 3.2, 3, 1.6, 60, 500, 0.4), point_angle_deg=118.0,
+        substrate="hss",
+    )  # fmt: skip
+
+    _path_xd = 20.6 / 3.3
+
+    def _warm(self, data: CuttingData) -> float:
+        """How warm the lands are; zinc solders around 1."""
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        cutting = 20.6 / feed_rate_mm_per_min(rpm(speed, 3.3), feed) / self.cycle_min(data)
+        bulk = speed / 70 * (feed / 0.12) ** 0.72 * cutting / 0.5
+        return 0.45 * (speed / 70) ** 0.7 * (feed / 0.12) ** 0.2 + 0.4 * bulk
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        ground = 0.6 * (0.12 / feed) ** 0.6 * (speed / 70) ** 0.5
+        solders = 2.2 * logistic((self._warm(data) - 0.95) / 0.08)
+        entries = 0.05 * (pecks_of(data, self._path_xd) - 1)
+        return 1900.0 / (ground + solders + entries + 0.4 * (feed / 0.145) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        drags = 1.0 + 0.5 * logistic((self._warm(data) - 0.95) / 0.08)
+        return 900 * data.feed_mm_per_rev**0.74 * 10.89 / 8000 * drags
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.15 + 0.15 * min(self._warm(data), 1.5)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.3 * logistic((self._warm(data) - 1.15) / 0.05)
