@@ -68,15 +68,17 @@ def _holds(x: Floats) -> Floats:
 # Chips begin to pack in a column of about so many diameters.
 _COLUMN_PACKS_XD = 2.5
 
-# Life in holes. Extended Taylor: minutes ~ speed^(-1/n) · feed^(-b). With n about 0.25 (carbide)
-# and holes ~ minutes · speed · feed, holes go with speed^-3 and feed^-0.6, both wide enough for
-# high-speed steel. Most wear comes at entry, so re-entries cost life; so do packed chips.
+# Life in holes. Extended Taylor: minutes ~ speed^(-1/n) · feed^(-b). With n about 0.3 (carbide), b
+# about 1 and holes ~ minutes · speed · feed, holes go with speed^-2.2 and hardly with feed: thick
+# chips load the edge, thin ones rub it a longer way; so the feed bends more than the speed. All
+# wide enough for high-speed steel. Most wear comes at entry, so re-entries cost life; so do packed
+# chips.
 LIFE = Prior(
     level_sd=1.0, slopes_sd=(1.5, 0.7, 0.25, 0.5, 1.0, 1.0), reach=_REACH,
     residual_sd=(0.1, 0.3, 0.7), noise_sd=(0.1, 0.16, 0.25, 0.4), noise_expected=0.19,
     shapes=(*_DIPS, (_BELIEF_THAT_LIFE_HOLDS, _holds)),
 )  # fmt: skip
-_LIFE_SLOPES = (-3.0, -0.6, -0.15, -0.4, -1.0, -1.0)
+_LIFE_SLOPES = (-2.2, -0.1, -0.15, -0.4, -0.8, -1.0)
 # A shop plans its longest test about as long as it expects a drill to last.
 _LIFE_SHARE_OF_LONGEST_TEST = 0.6
 

@@ -52,7 +52,8 @@ def suggest_batch(
     while len(plan) < count and view.allowed.any():
         believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
         outlook = believed.at(view.candidates)
-        index = best_test_believing(view, believed, outlook, money(problem, outlook))
+        planned = [one.cutting_data for one in plan]
+        index = best_test_believing(view, believed, outlook, money(problem, outlook), planned)
         plan.append(told_of(view, index))
     return tuple(plan)
 

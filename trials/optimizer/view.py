@@ -160,14 +160,14 @@ class View:
             surer[self.first_of(np.where(self.allowed, self._coolness, -np.inf))] = True
         return surer
 
-    def indices_of_tried(self) -> list[int]:
-        """Candidates that are cutting data of runs."""
-        known = set(self.tried)
+    def indices_of(self, data: Sequence[CuttingData]) -> list[int]:
+        """Candidates that are among these cutting data."""
+        known = set(data)
         return [i for i, data in enumerate(self.candidates) if data in known]
 
     def cheapest_tried(self) -> float:
         """Lowest expected cost among what was tried, or of all when no run is within the limits."""
-        indices = self.indices_of_tried()
+        indices = self.indices_of(self.tried)
         return float(self.cost[indices].min() if indices else self.cost.min())
 
     def best_tried(self) -> tuple[CuttingData, float] | None:
@@ -175,7 +175,7 @@ class View:
 
         With its expected cost.
         """
-        indices = [i for i in self.indices_of_tried() if self.allowed[i]]
+        indices = [i for i in self.indices_of(self.tried) if self.allowed[i]]
         if not indices:
             return None
         index = min(indices, key=lambda i: float(self.cost[i]))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from trials.model import CuttingData
 from trials.optimizer.belief import Belief, Log, Outlook
 from trials.optimizer.candidates import apart, opened_by
 from trials.optimizer.expectation import Money, edge_and_breakage, high_load_pct
@@ -58,22 +60,29 @@ def best_test(view: View) -> int:
     return best_test_believing(view, view.belief, view.outlook, view.money)
 
 
-def best_test_believing(view: View, belief: Belief, outlook: Outlook, spending: Money) -> int:
+def best_test_believing(
+    view: View, belief: Belief, outlook: Outlook, spending: Money,
+    planned: Sequence[CuttingData] = (),
+) -> int:  # fmt: skip
     """The candidate whose test is worth most beyond its price and what it may break.
+
+    What ``planned`` tests are to open is no merit of another one.
 
     Where no test pays for this job, one that would for a job that comes back; where none does, its
     price weighs less, then nothing, then what it may break a tenth. Where no test tells of
-    anything, the one that tells most of those that hardly risk more than bad luck.
+    anything, the one that tells most of those that hardly risk more than bad luck. A job larger
+    than one that comes back risks no more drills: what a test may save is hoped for, and the more
+    holes multiply hope, the bolder the tests get without finding the cheapest sooner.
     """
-    once, several = worths(view, belief, outlook, spending)
+    once, several = worths(view, belief, outlook, spending, planned)
     gain = np.maximum(once.gain, several.gain / _SEVERAL_TESTS)
     tells = gain > _TELLS_OF_NOTHING * view.cost.min()
     economics = view.problem.economics
     loss = _WEIGHT_OF_RISK * (economics.breakage_cost + economics.drill_price)
     price = _prices(view, spending, outlook.life)
-    large = max(view.holes, HOLES_OF_A_RECURRING_JOB)
+    large = HOLES_OF_A_RECURRING_JOB
     for holes, share in (
-        (view.holes, 1.0), (large, 1.0), (large, 0.1), (large, 0.0), (10 * large, 0.0),
+        (min(view.holes, large), 1.0), (large, 1.0), (large, 0.1), (large, 0.0), (10 * large, 0.0),
     ):  # fmt: skip
         worth = np.maximum(once.net(holes, loss), several.net(holes, loss) / _SEVERAL_TESTS)
         net = np.where(tells, worth - share * price, -np.inf)
@@ -92,11 +101,19 @@ def _prices(view: View, spending: Money, life: Log) -> Floats:
     return result
 
 
-def worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tuple[Worth, Worth]:
+def worths(
+    view: View, belief: Belief, outlook: Outlook, spending: Money,
+    planned: Sequence[CuttingData] = (),
+) -> tuple[Worth, Worth]:  # fmt: skip
     """What one test of each candidate is worth and may break, and what several are."""
     life = outlook.life
     hopeful = spending.at(life.mean + life.known_sd) / view.cost.min()
-    choices = _choices(view, outlook, spending, hopeful)
+    open_now = view.open_now
+    if planned:
+        open_now = open_now | opened_by(
+            view.problem, view.candidates, planned, STEP_TO_PRODUCE
+        ).any(axis=1)
+    choices = _choices(view, outlook, spending, hopeful, open_now)
     tests = places_to_test(view, outlook, hopeful)
     count = len(view.candidates)
     once, several = (Worth(np.full(count, -np.inf), np.zeros(count)) for _ in range(2))
@@ -105,7 +122,7 @@ def worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tup
     at_choices = [view.candidates[i] for i in choices.tolist()]
     at_tests = [view.candidates[i] for i in tests.tolist()]
     high = high_load_pct(outlook)
-    tried = view.indices_of_tried()
+    tried = view.indices_of(planned) + view.indices_of(view.tried)
     hottest = float(high[tried].max()) if tried else 0.0
     longest = math.log(view.problem.max_test_holes)
     shares = np.exp(np.minimum(longest - life.mean[tests], 0.0))
@@ -131,7 +148,7 @@ def worths(view: View, belief: Belief, outlook: Outlook, spending: Money) -> tup
                 per_edge=spending.per_edge[choices],
                 if_survived=edge * after.edges_survived + breakage * after.breaks_survived,
                 if_failed=edge * after.edges_failed + breakage * after.breaks_failed,
-                open_now=view.open_now[choices],
+                open_now=open_now[choices],
                 opened=opened,
                 may_follow=may_follow,
             ),
@@ -159,13 +176,15 @@ def places_to_test(view: View, outlook: Outlook, hopeful: Floats) -> NDArray[np.
     return tests[view.testable[tests]]
 
 
-def _choices(view: View, outlook: Outlook, spending: Money, hopeful: Floats) -> NDArray[np.int64]:
+def _choices(
+    view: View, outlook: Outlook, spending: Money, hopeful: Floats, open_now: NDArray[np.bool_]
+) -> NDArray[np.int64]:
     """What may be recommended: the cheapest of what is open, and all that may come to be."""
     failing = outlook.failing
     calm = failing.p_fail <= failing.luck + RISK_TO_PRODUCE
     steps = view.within & calm
     cost = spending.expected(outlook.life) / view.cost.min()
-    now = _apart(view, steps & view.open_now, cost, _CHOICES_NOW, _CHOICES_APART)
+    now = _apart(view, steps & open_now, cost, _CHOICES_NOW, _CHOICES_APART)
     later = _apart(view, steps, hopeful, _CHOICES, _CHOICES_APART)
     return np.union1d(now, later)
 
