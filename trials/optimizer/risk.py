@@ -57,15 +57,13 @@ class Failing:
     """What failing does at many cutting data.
 
     Args:
-        p_fail, p_break: expected shares of edges that chip or break, and that break; of those that
-            fail beyond a cliff most break, of those lost by bad luck as many as the runs show.
+        p_fail: expected share of edges that chip or break.
         edges: edges used for one life to wear, expected.
         breaks: breakages for one life to wear, expected.
         luck, luck_breaks: the shares where no cliff is near.
     """
 
     p_fail: Floats
-    p_break: Floats
     edges: Floats
     breaks: Floats
     luck: float
@@ -131,12 +129,6 @@ class Risk:
         breaks = np.einsum("ijk,jk->i", broken, self._weight)
         return Failing(
             p_fail=1.0 - came_through,
-            p_break=np.einsum(
-                "ijk,jk->i",
-                _SHARE_OF["broken"][1] * beyond[:, :, None]
-                + self._breaking * (1.0 - beyond[:, :, None]) * _LUCK,
-                self._weight,
-            ),
             edges=edges,
             breaks=breaks,
             luck=luck,

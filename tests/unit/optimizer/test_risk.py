@@ -182,11 +182,3 @@ def test_what_a_test_tells_averages_to_what_is_known() -> None:
     ):
         assert through * survived[:, 0] + (1 - through) * failed[:, 0] == pytest.approx(known)
     assert (told.edges_failed[:, 0] > told.edges_survived[:, 0]).all()
-
-
-def test_an_overloaded_edge_mostly_breaks() -> None:
-    found = risk_of([]).at(at(0.10, 0.6))
-    shares = found.p_break / found.p_fail
-    assert shares[0] < shares[1]
-    assert 0.5 <= shares[0]
-    assert shares[1] < 0.85 / 0.9
