@@ -36,9 +36,9 @@ def suggest_batch(
     """A plan of several tests that are drilled before any of them is looked at.
 
     The first is that of `suggest`. For each further one the tests before it are taken to have come
-    out as expected (source: the believer of Ginsbourger, Le Riche and Carraro 2010), so the plan
-    does not ask the same twice. Safety and length of a step rest on real runs alone: what is only
-    believed opens nothing.
+    out as expected (source: the believer of Ginsbourger, Le Riche and Carraro 2010) and to open
+    places to produce with, so the plan does not ask the same twice unless that tells most. Safety
+    and length of a step rest on real runs alone: what is only believed opens no test.
 
     Raises:
         InputError: the count is not 1 to 8, or as `suggest`.
