@@ -94,22 +94,30 @@ def first(problem: Problem, earlier: Sequence[Earlier] = ()) -> Suggestion:
     """Before any run: the start, lowered while the machine or the load expected of it ask for it.
 
     A person chose the start, so it is kept as long as the expected worn load is below the limit.
+    Where nothing is said of the work, nor known from like jobs, that load is a guess at steel and
+    rules nothing out: the gentlest is answered then, with a word on it.
     """
     belief = Belief(problem, (), earlier)
     limit_pct = hard_load_limit_pct(problem)
+    gentlest = None
     for data in _from_the_start_down(problem):
         if not within_hard_limits(problem, data):
             continue
         answer = describe(problem, belief, data)
         if answer.load_worn_pct.median < limit_pct:
             lowered = data != problem.start
-            return replace(
-                answer,
-                test_cost=price_of_test(problem, answer),
-                test_holes=problem.max_test_holes,
-                why=words.first(problem, answer, limit_pct, lowered=lowered),
-            )
+            why = words.first(problem, answer, limit_pct, lowered=lowered)
+            return _first(problem, answer, why)
+        gentlest = answer
+    guessed = problem.group is None and problem.kc1_1_n_per_mm2 is None and not earlier
+    if gentlest is not None and guessed:
+        return _first(problem, gentlest, words.first_in_unknown_work(gentlest, limit_pct))
     raise nothing_left(problem, "the machine, or by the load expected there")
+
+
+def _first(problem: Problem, answer: Suggestion, why: str) -> Suggestion:
+    price = price_of_test(problem, answer)
+    return replace(answer, test_cost=price, test_holes=problem.max_test_holes, why=why)
 
 
 def _from_the_start_down(problem: Problem) -> list[CuttingData]:

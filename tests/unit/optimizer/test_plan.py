@@ -142,7 +142,7 @@ def test_test_that_is_worth_nothing_is_short_and_one_worth_much_is_long() -> Non
 
 
 def test_every_drill_is_told_and_one_with_nothing_left_says_why() -> None:
-    hopeless = replace(PROBLEM, load_limit_pct=0.5)
+    hopeless = replace(PROBLEM, load_limit_pct=0.5, group="P")
     found = next_drill({"good": PROBLEM, "hopeless": hopeless}, {"good": PROCESS.history(3, 4)})
     assert found.drill == "good"
     assert set(found.suggestions) == {"good"}

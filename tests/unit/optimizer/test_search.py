@@ -48,6 +48,22 @@ def test_start_too_heavy_for_the_limit_is_lowered() -> None:
     assert answer.load_worn_pct.median < 70
 
 
+def test_unknown_work_is_not_ruled_out_as_if_it_were_steel() -> None:
+    # A weak machine that bores soft board: steel would stall it at any feed within the bounds.
+    board = replace(PROBLEM, machine=replace(MACHINE, rated_power_kw=0.1), group=None)
+    answer = suggest(board, [])
+    assert answer.cutting_data.speed_m_per_min == board.speed_m_per_min[0]
+    assert answer.cutting_data.feed_mm_per_rev == board.feed_mm_per_rev[0]
+    assert "nothing is said of the work" in answer.why
+    assert answer.p_safe < 0.5
+    assert recommend(board, []) == answer
+    # One run tells the load, and the search goes on from there.
+    run = RunResult(answer.cutting_data, 900, "stopped", 20.0, 24.0, 0.5)
+    assert suggest(board, [run]).p_safe >= 0.95
+    with pytest.raises(InputError, match="the load expected there"):
+        suggest(replace(board, group="P"), [])
+
+
 def test_machine_that_can_do_nothing_is_an_error_that_says_what_to_do() -> None:
     hopeless = replace(PROBLEM, machine=replace(MACHINE, base_rpm=100, max_rpm=200))
     for runs in ([], PROCESS.history(2, seed=0)):
