@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from scipy.special import ndtr
@@ -25,6 +26,12 @@ def price_of_test(problem: Problem, answer: Suggestion, most_holes: int | None =
     without_edge = cost_per_hole(problem.economics, answer.cycle_min.median, math.inf).total
     edge = (cost - without_edge) * worn_at
     return without_edge * min(worn_at, most_holes or problem.max_test_holes) + edge
+
+
+def with_longest_test(problem: Problem, answer: Suggestion) -> Suggestion:
+    """The answer with length and price of a test that goes on to wear or to the longest test."""
+    price = price_of_test(problem, answer)
+    return replace(answer, test_cost=price, test_holes=problem.max_test_holes)
 
 
 def length_of_test(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 
@@ -164,17 +165,19 @@ def life_mean(problem: Problem, x: Floats) -> Floats:
     return result
 
 
+def known_of_force(problem: Problem) -> Literal["known", "group", "neither"]:
+    """Whether the specific force is known, or the group of the work, or neither (then steel's)."""
+    if problem.kc1_1_n_per_mm2 is not None:
+        return "known"
+    return "neither" if problem.group is None else "group"
+
+
 def load_prior(problem: Problem) -> Prior:
     """Prior spread of the log fresh load."""
     if problem.machine is None:
         level, slopes = _BLIND_LEVEL_SD, _BLIND_SLOPES_SD
     else:
-        known = (
-            "known" if problem.kc1_1_n_per_mm2 is not None
-            else "group" if problem.group is not None
-            else "neither"
-        )  # fmt: skip
-        level, slopes = _LOAD_LEVEL_SD[known], _LOAD_SLOPES_SD
+        level, slopes = _LOAD_LEVEL_SD[known_of_force(problem)], _LOAD_SLOPES_SD
     return Prior(
         level_sd=level, slopes_sd=slopes, reach=_REACH,
         residual_sd=(0.02, 0.06, 0.15), noise_sd=(0.015, 0.03, 0.06, 0.1), noise_expected=0.025,

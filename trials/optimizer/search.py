@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from trials.model import CuttingData
-from trials.optimizer import words
+from trials.optimizer import physics, words
 from trials.optimizer.belief import Belief
 from trials.optimizer.candidates import hard_load_limit_pct, rounded, within_hard_limits
 from trials.optimizer.earlier import Earlier
 from trials.optimizer.expectation import describe
-from trials.optimizer.length import price_of_test
+from trials.optimizer.length import with_longest_test
 from trials.optimizer.problem import Problem, RunResult
 from trials.optimizer.suggestion import Suggestion
 from trials.optimizer.threads import on_one_core
@@ -84,10 +84,7 @@ def expect(
 
     ``value``, ``why`` and ``stop`` are blank.
     """
-    answer = describe(problem, Belief(problem, runs, earlier), data)
-    return replace(
-        answer, test_cost=price_of_test(problem, answer), test_holes=problem.max_test_holes
-    )
+    return with_longest_test(problem, describe(problem, Belief(problem, runs, earlier), data))
 
 
 def first(problem: Problem, earlier: Sequence[Earlier] = ()) -> Suggestion:
@@ -107,17 +104,13 @@ def first(problem: Problem, earlier: Sequence[Earlier] = ()) -> Suggestion:
         if answer.load_worn_pct.median < limit_pct:
             lowered = data != problem.start
             why = words.first(problem, answer, limit_pct, lowered=lowered)
-            return _first(problem, answer, why)
+            return replace(with_longest_test(problem, answer), why=why)
         gentlest = answer
-    guessed = problem.group is None and problem.kc1_1_n_per_mm2 is None and not earlier
+    guessed = physics.known_of_force(problem) == "neither" and not belief.earlier
     if gentlest is not None and guessed:
-        return _first(problem, gentlest, words.first_in_unknown_work(gentlest, limit_pct))
+        why = words.first_in_unknown_work(gentlest, limit_pct)
+        return replace(with_longest_test(problem, gentlest), why=why)
     raise nothing_left(problem, "the machine, or by the load expected there")
-
-
-def _first(problem: Problem, answer: Suggestion, why: str) -> Suggestion:
-    price = price_of_test(problem, answer)
-    return replace(answer, test_cost=price, test_holes=problem.max_test_holes, why=why)
 
 
 def _from_the_start_down(problem: Problem) -> list[CuttingData]:

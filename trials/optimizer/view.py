@@ -36,7 +36,7 @@ from trials.optimizer.expectation import (
     p_safe,
 )
 from trials.optimizer.gaussian import Floats
-from trials.optimizer.length import length_of_test, price_of_test, told
+from trials.optimizer.length import length_of_test, price_of_test, told, with_longest_test
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.suggestion import Suggestion
 
@@ -163,7 +163,7 @@ class View:
     def indices_of(self, data: Sequence[CuttingData]) -> list[int]:
         """Candidates that are among these cutting data."""
         known = set(data)
-        return [i for i, data in enumerate(self.candidates) if data in known]
+        return [i for i, one in enumerate(self.candidates) if one in known]
 
     def cheapest_tried(self) -> float:
         """Lowest expected cost among what was tried, or of all when no run is within the limits."""
@@ -246,13 +246,8 @@ class View:
         if self.outlook.shown_pct[index] >= self.limit_pct:
             raise nothing_left(self.problem, "runs that were too hot for the load limit")
         answer = describe(self.problem, self.belief, self.candidates[index])
-        return replace(
-            answer,
-            test_cost=price_of_test(self.problem, answer),
-            test_holes=self.problem.max_test_holes,
-            stop=True,
-            why=words.nothing_safe(answer, self.limit_pct, self.problem.p_safe),
-        )
+        why = words.nothing_safe(answer, self.limit_pct, self.problem.p_safe)
+        return replace(with_longest_test(self.problem, answer), stop=True, why=why)
 
 
 def _coarse(values: Floats) -> Floats:

@@ -122,7 +122,7 @@ def worths(
     at_choices = [view.candidates[i] for i in choices.tolist()]
     at_tests = [view.candidates[i] for i in tests.tolist()]
     high = high_load_pct(outlook)
-    tried = view.indices_of(planned) + view.indices_of(view.tried)
+    tried = view.indices_of([*planned, *view.tried])
     hottest = float(high[tried].max()) if tried else 0.0
     longest = math.log(view.problem.max_test_holes)
     shares = np.exp(np.minimum(longest - life.mean[tests], 0.0))
