@@ -19,11 +19,13 @@ from tests.benchmarks.optimizer.known.hard_work import (
     HardenedPlate,
     HotTitanium,
     LandingStrut,
+    LayupMould,
     NickelRing,
     WorkHardening,
 )
 from tests.benchmarks.optimizer.known.iron import (
     AbrasiveIron,
+    CompactedBlock,
     GreyIronBlock,
     InsertInCasting,
     SpringHanger,
@@ -38,18 +40,20 @@ from tests.benchmarks.optimizer.known.large_holes import (
     TorqueWall,
 )
 from tests.benchmarks.optimizer.known.other_work import (
+    CupHinge,
     FibreLaminate,
     GraphiteElectrode,
     PumpImpeller,
     StoneWorktop,
+    WingSkin,
 )
+from tests.benchmarks.optimizer.known.sheet import FormedCollar, SheetStack
 from tests.benchmarks.optimizer.known.small_drills import (
     BreakageCliff,
     CrossedBore,
     HingeLeaf,
     NozzleBody,
     OrificePlate,
-    SheetStack,
     TungstenCollimator,
 )
 from tests.benchmarks.optimizer.known.soft_work import (
@@ -64,6 +68,7 @@ from tests.benchmarks.optimizer.known.steel import (
     BuiltUpEdge,
     CoredBoss,
     FreeCuttingBar,
+    GateBracket,
     HeatCliff,
     SinteredHub,
     SoftFixture,
@@ -73,11 +78,14 @@ from tests.benchmarks.optimizer.process import Process
 
 KNOWN: tuple[type[Process], ...] = (
     BuiltUpEdge, HeatCliff, SoftFixture, FreeCuttingBar, SinteredHub, CoredBoss, TieRod,
+    GateBracket,
     TorqueWall, TipDrillPlate, RailJoint, ForgedFlange, CladTubeSheet, ShaftEnd, DredgerBucket,
     ChipPacking, CoolantFilm, DeepAluminium, StarvedDepth, OilGallery, SpoolBore,
     BreakageCliff, CrossedBore, NozzleBody, OrificePlate, SheetStack, TungstenCollimator, HingeLeaf,
-    AbrasiveIron, InsertInCasting, GreyIronBlock, SpringHanger,
+    FormedCollar,
+    AbrasiveIron, InsertInCasting, GreyIronBlock, SpringHanger, CompactedBlock,
     WorkHardening, HotTitanium, HardenedPlate, NickelRing, LandingStrut, BonePlate, AcidHeater,
+    LayupMould,
     GrippingBronze, CopperTerminal, BrassFitting, GearboxCover, BrakeRotor, LockHousing,
-    FibreLaminate, GraphiteElectrode, PumpImpeller, StoneWorktop,
+    FibreLaminate, GraphiteElectrode, PumpImpeller, StoneWorktop, WingSkin, CupHinge,
 )  # fmt: skip

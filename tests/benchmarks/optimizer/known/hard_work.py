@@ -336,3 +336,65 @@ class AcidHeater(Process):
     def p_break(self, data: CuttingData) -> float:
         twisted = self._dry(data) * (data.feed_mm_per_rev / 0.06) ** 0.5
         return self.base_break + 0.6 * logistic((twisted - 0.6) / 0.06)
+
+
+class LayupMould(Process):
+    """Cobalt drill, 10 mm and 45 mm deep in nickel iron that does not swell, on a gantry mill.
+
+    The work hardly grows with heat, but the drill does: warm, it gets tight in its own hole. Its
+    margins then rub and make more heat, which makes it tighter still: little by little at first,
+    and then all at once, and it seizes. Emulsion comes from outside; a retract cools the drill
+    well, a step back a little. The tough alloy tears at lips that enter anew.
+    """
+
+    name = "layup mould"
+    physics = "the drill swells and its hole does not: rubbing feeds on itself until it seizes"
+    life_scatter = 0.25
+    fresh_scatter = 0.03
+    worn_scatter = 0.035
+    load_curve = 1.8
+    base_break = 0.015
+    idle_pct = 5.0
+    moving_min = 0.06
+    machine = Machine(7.5, 1500, 8000, max_feed_mm_per_min=6000, rapid_mm_per_min=15_000)
+    problem = Problem(
+        speed_m_per_min=(4, 34), feed_mm_per_rev=(0.04, 0.32), peck_depth_xd=(0.4, 4),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(13, 0.12, "full_retract", 1.0), load_limit_pct=45,
+        diameter_mm=10, depth_mm=45, max_test_holes=80, machine=machine,
+        economics=Economics(1.6, 2.5, 31, 3, 8, 420, 10, 0.5), substrate="cobalt",
+    )  # fmt: skip
+
+    _path_xd = 46.8 / 10
+
+    def _kept(self, data: CuttingData) -> float:
+        """Share of the heat of a hole that the drill still has when it is deepest."""
+        if data.peck_mode == "full_retract":
+            return 0.55 + 0.45 * min(1.0, data.peck_depth_xd / self._path_xd)
+        if data.peck_mode == "chip_break":
+            return 0.84 + 0.16 * min(1.0, data.peck_depth_xd / self._path_xd)
+        return 1.0
+
+    def _tight(self, data: CuttingData) -> float:
+        """How tight the drill is; its own rubbing is in it."""
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        cut = (speed / 16) ** 0.75 * (feed / 0.14) ** 0.3 * self._kept(data)
+        return cut / max(1.0 - 0.45 * cut, 0.1)
+
+    def life(self, data: CuttingData) -> float:
+        feed, tight = data.feed_mm_per_rev, self._tight(data)
+        lips = 0.45 * (0.14 / feed) ** 0.6 * (data.speed_m_per_min / 16) ** 1.6
+        margins = 0.25 * tight**1.8
+        each = 0.05 if data.peck_mode == "full_retract" else 0.03
+        entries = each * (pecks_of(data, self._path_xd) - 1)
+        return 75.0 / (lips + margins + entries + 0.4 * (feed / 0.16) ** 3.5)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        rubs = 1.0 + 0.16 * min(self._tight(data), 4.0)
+        return 2200 * data.feed_mm_per_rev**0.78 * 100 / 8000 * rubs
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.25 + 0.08 * min(self._tight(data), 4.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.75 * logistic((self._tight(data) - 1.9) / 0.11)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tests.benchmarks.optimizer.process import Process, logistic
+from tests.benchmarks.optimizer.process import Process, logistic, pecks_of
 from trials.mechanics import rpm
 from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
@@ -180,3 +180,59 @@ class SpringHanger(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.02 + 0.15 * self._turned(data) ** 2
+
+
+class CompactedBlock(Process):
+    """Coated carbide, 8.5 mm and 11 x D in compacted graphite iron, on a strong machining centre.
+
+    This iron has no sulphur that could smear a film on the lips, so heat wears them steeply with
+    speed, and hard grains of titanium grind them by the way they go. The hole ends in a cast pocket
+    with a slanted, sandy wall: one lip comes out first and is hammered, harder the higher the feed;
+    there corners chip and, by and by, drills break. Crumbs leave well with coolant through the
+    drill; a step back only lets some get under the lips. Drills outlast most tests.
+    """
+
+    name = "compacted block"
+    physics = "heat without any film; hard grains; a slanted exit hammers the lips; pecks harm"
+    life_scatter = 0.16
+    fresh_scatter = 0.02
+    worn_scatter = 0.03
+    load_curve = 1.6
+    base_break = 0.008
+    idle_pct = 4.0
+    moving_min = 0.02
+    machine = Machine(
+        16, 3500, 12_000, max_feed_mm_per_min=20_000, rapid_mm_per_min=45_000, coolant_bar=50
+    )
+    problem = Problem(
+        speed_m_per_min=(30, 200), feed_mm_per_rev=(0.06, 0.50), peck_depth_xd=(1, 6),
+        peck_modes=("none", "chip_break"), start=CuttingData(62, 0.17), load_limit_pct=40,
+        diameter_mm=8.5, depth_mm=94, max_test_holes=500, machine=machine, group="K",
+        economics=Economics(2.3, 3.0, 172, 4, 50, 750, 100, 0.4), substrate="carbide", through=True,
+        maker_speed_m_per_min=(60, 110), maker_feed_mm_per_rev=(0.15, 0.30),
+    )  # fmt: skip
+
+    _path_xd = 95.5 / 8.5
+
+    def _hammered(self, data: CuttingData) -> float:
+        """Blow at the slanted exit, 1 at a feed that a corner bears badly."""
+        return (data.feed_mm_per_rev / 0.32) ** 2.2 * (data.speed_m_per_min / 90) ** 0.3
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        ground = 0.45 * (0.2 / feed) ** 0.8 * (0.6 + 0.4 * speed / 90)
+        heat = 0.35 * (speed / 90) ** 3.2 * (feed / 0.2) ** 0.2
+        entries = 0.035 * (pecks_of(data, self._path_xd) - 1)
+        return 620.0 / (ground + heat + entries + 0.5 * self._hammered(data) ** 1.5)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 1550 * data.feed_mm_per_rev**0.73 * 72.25 / 8000
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.32 + 0.05 * min(data.speed_m_per_min / 90, 2.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.4 * (1.0 - math.exp(-0.12 * self._hammered(data) ** 2))
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.015 + 0.12 * (1.0 - math.exp(-0.4 * self._hammered(data) ** 2))

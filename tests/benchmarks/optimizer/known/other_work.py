@@ -246,3 +246,108 @@ class StoneWorktop(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.03 + 0.2 * logistic((data.feed_mm_per_rev - 0.06) / 0.006)
+
+
+class WingSkin(Process):
+    """Carbide, 6.35 mm through carbon laminate upon titanium, on a feed unit that shakes the drill.
+
+    The unit shakes by a fixed way at every turn. A chip thinner than that way comes in crumbs; a
+    thicker one is a ribbon that scours the laminate on its way out, so the hole is too wide
+    before the lips are dull. The thinner the chip, the more of the shaking is knocks into empty air
+    and back. Fibres round the lips by the way they go; titanium heats them, and when it
+    is hot it welds on. A hole too many in a wing is very dear.
+    """
+
+    name = "wing skin"
+    physics = "shaken feed crumbles thin chips, ribbons scour the laminate; knocks; hot titanium"
+    life_scatter = 0.22
+    fresh_scatter = 0.03
+    worn_scatter = 0.04
+    load_curve = 1.1
+    base_break = 0.012
+    idle_pct = 14.0
+    moving_min = 0.25
+    machine = Machine(0.9, 800, 2400, max_feed_mm_per_min=250, rapid_mm_per_min=900)
+    problem = Problem(
+        speed_m_per_min=(5, 42), feed_mm_per_rev=(0.02, 0.18), peck_depth_xd=(0.3, 1.5),
+        peck_modes=("none",), start=CuttingData(15, 0.045), load_limit_pct=70,
+        diameter_mm=6.35, depth_mm=19, max_test_holes=100, machine=machine,
+        economics=Economics(1.5, 4.0, 128, 3, 42, 700, 20, 0.5), substrate="carbide", through=True,
+        maker_speed_m_per_min=(10, 20), maker_feed_mm_per_rev=(0.04, 0.09),
+    )  # fmt: skip
+
+    def _ribbons(self, data: CuttingData) -> float:
+        return logistic((data.feed_mm_per_rev - 0.098) / 0.008)
+
+    def _hot(self, data: CuttingData) -> float:
+        """Heat of the lips in titanium; titanium welds on around 1.3."""
+        ribbons = 1.0 + 0.15 * self._ribbons(data)
+        return (data.speed_m_per_min / 18) ** 0.7 * (data.feed_mm_per_rev / 0.07) ** 0.3 * ribbons
+
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        rounded = 0.45 * (0.07 / feed) ** 0.8
+        knocks = 0.2 * (0.05 / feed) ** 1.2
+        heat = 0.4 * self._hot(data) ** 4.5
+        scoured = 1.0 + 1.3 * self._ribbons(data)
+        return 80.0 / ((rounded + knocks + heat) * scoured + 0.2 * (feed / 0.11) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        drags = 1.0 + 0.2 * self._ribbons(data)
+        return 1900 * data.feed_mm_per_rev**0.75 * 40.3 / 8000 * drags
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.35 + 0.08 * min(self._hot(data), 2.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.35 * logistic((self._hot(data) - 1.3) / 0.13)
+
+
+class CupHinge(Process):
+    """Hinge borer with carbide lips and spurs, 35 mm in coated chipboard, dry, on a boring machine.
+
+    Two spurs score the coating before the lips lift the chips. Dull spurs let it splinter, the
+    sooner the higher the feed: that ends an edge, not its lips. Grit in the glue wears spurs by
+    the way they go. Thin and fast cuts scorch the wood, and its hot acids eat the binder of the
+    carbide. A screw or a stone in the board breaks a corner out, whatever the cutting data are.
+    """
+
+    name = "cup hinge"
+    physics = "dull spurs splinter the coating, sooner at high feed; grit; hot acids eat carbide"
+    life_scatter = 0.27
+    fresh_scatter = 0.05
+    worn_scatter = 0.05
+    load_curve = 0.9
+    base_break = 0.003
+    idle_pct = 9.0
+    moving_min = 0.02
+    machine = Machine(1.5, 2800, 6000, max_feed_mm_per_min=5000, rapid_mm_per_min=20_000)
+    problem = Problem(
+        speed_m_per_min=(90, 620), feed_mm_per_rev=(0.08, 0.90), peck_depth_xd=(0.2, 0.6),
+        peck_modes=("none",), start=CuttingData(300, 0.22), load_limit_pct=80,
+        diameter_mm=35, depth_mm=12.5, max_test_holes=2500, machine=machine,
+        economics=Economics(0.8, 2.0, 46, 5, 9, 12, 250, 0.3), substrate="carbide",
+    )  # fmt: skip
+
+    def _scorched(self, data: CuttingData) -> float:
+        """How hot the wood gets; it turns brown around 1."""
+        return (data.speed_m_per_min / 440) ** 1.1 * (0.30 / data.feed_mm_per_rev) ** 0.5
+
+    def _dull(self, data: CuttingData) -> float:
+        """How dull the spurs may get before the coating splinters, 1 for a very low feed."""
+        return 1.0 / (1.0 + (data.feed_mm_per_rev / 0.38) ** 2.8)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        grit = 0.6 * (0.3 / feed) ** 0.75 * (0.6 + 0.4 * speed / 350)
+        acids = 0.45 * math.exp(min((self._scorched(data) - 1.0) / 0.22, 8.0)) * (0.3 / feed) ** 0.5
+        return 3900.0 * self._dull(data) / (grit + acids)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        return 2.4 * data.feed_mm_per_rev**0.68
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.25 + 0.15 * min(self._scorched(data), 2.0)
+
+    def p_chip(self, data: CuttingData) -> float:  # noqa: ARG002
+        return 0.07

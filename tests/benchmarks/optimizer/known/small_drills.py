@@ -218,53 +218,6 @@ class OrificePlate(Process):
         return 1.3
 
 
-class SheetStack(Process):
-    """Plain high-speed steel, 6.5 mm through stacks of galvanised sheet, on a light column drill.
-
-    The sheets spring apart under the thrust, so the lips hook at each of the exits: burrs between
-    the sheets end the drill's life, sooner the higher the feed, and a drill that hooks hard
-    breaks. Zinc smears on the lips when they run hot. No two stacks are clamped alike, so
-    lives scatter very widely. The drill costs next to nothing; a stack to be taken apart does not.
-    """
-
-    name = "sheet stack"
-    physics = "burrs and hooking at every exit go with feed; zinc smears when hot; wide scatter"
-    life_scatter = 0.4
-    fresh_scatter = 0.05
-    worn_scatter = 0.05
-    base_break = 0.02
-    idle_pct = 8.0
-    machine = Machine(1.1, 900, 3000, max_feed_mm_per_min=1200, rapid_mm_per_min=6000)
-    problem = Problem(
-        speed_m_per_min=(10, 55), feed_mm_per_rev=(0.04, 0.22), peck_depth_xd=(0.25, 1.5),
-        peck_modes=("none", "chip_break"), start=CuttingData(20, 0.13), load_limit_pct=75,
-        diameter_mm=6.5, depth_mm=9, max_test_holes=600, machine=machine, group="P",
-        economics=Economics(0.7, 1.2, 3.5, 0, 0, 45, 50, 0.3), point_angle_deg=130.0,
-        through=True, substrate="hss",
-    )  # fmt: skip
-
-    def _hooks(self, data: CuttingData) -> float:
-        """How hard the lips hook at an exit; a chip-break peck now and then meets one."""
-        eased = 0.97 if data.peck_mode == "chip_break" else 1.0
-        return data.feed_mm_per_rev / 0.12 * eased * (30 / data.speed_m_per_min) ** 0.15
-
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        entries = pecks_of(data, 10.2 / 6.5) - 1
-        worn = 0.5 * (0.12 / feed) ** 0.6 * (0.3 + 0.7 * (speed / 28) ** 2.4)
-        zinc = 0.5 * math.exp(min((speed * (feed / 0.12) ** 0.2 - 40) / 5, 8.0))
-        return 560.0 / (worn + zinc + 1.6 * self._hooks(data) ** 2.8 + 0.03 * entries)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        return 2050 * data.feed_mm_per_rev**0.78 * 42.25 / 8000
-
-    def growth(self, data: CuttingData) -> float:  # noqa: ARG002
-        return 1.35
-
-    def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.6 * logistic((self._hooks(data) - 1.42) / 0.11)
-
-
 class TungstenCollimator(Process):
     """Micro drill of carbide, 0.9 mm in pure tungsten plate, with oil, on a five-axis mill.
 

@@ -313,3 +313,58 @@ class TieRod(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.02 + 0.25 * (1.0 - math.exp(-self._landings(data) / 6.0))
+
+
+class GateBracket(Process):
+    """Plain high-speed steel, 10.2 mm through brackets of mild steel, on a weak column drill.
+
+    At blue heat mild steel is stronger and brittle: its chips are short, but the spindle pulls
+    harder. Colder, chips are long ribbons that wind around the drill, rub and now and then twist it
+    off. Hotter, corners temper. Drills are cheap and are ground by hand, so no two are alike; what
+    is dear is the time, and what is scarce is the power of the motor.
+    """
+
+    name = "gate bracket"
+    physics = "blue heat breaks chips but loads a weak motor; ribbons wind; corners temper"
+    life_scatter = 0.35
+    fresh_scatter = 0.04
+    worn_scatter = 0.045
+    load_curve = 1.3
+    base_break = 0.01
+    idle_pct = 12.0
+    moving_min = 0.08
+    machine = Machine(1.1, 800, 2800, max_feed_mm_per_min=400, rapid_mm_per_min=2500)
+    problem = Problem(
+        speed_m_per_min=(9, 60), feed_mm_per_rev=(0.05, 0.36), peck_depth_xd=(0.3, 1.5),
+        peck_modes=("none",), start=CuttingData(22, 0.12), load_limit_pct=95,
+        diameter_mm=10.2, depth_mm=12, max_test_holes=200, machine=machine, group="P",
+        economics=Economics(0.7, 1.5, 6.5, 5, 1.2, 18, 50, 0.3), point_angle_deg=118.0,
+        substrate="hss", through=True,
+    )  # fmt: skip
+
+    def _celsius(self, data: CuttingData) -> float:
+        """Heat of the chip where it is sheared."""
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        return 20 + 245 * (speed / 25) ** 0.45 * (feed / 0.16) ** 0.15
+
+    def _ribbons(self, data: CuttingData) -> float:
+        """Share of the chips that stay long; thick ones break more easily."""
+        thin = 1.0 / (1.0 + (data.feed_mm_per_rev / 0.25) ** 3)
+        return thin * logistic((245 - self._celsius(data)) / 18)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        rubs = 0.5 * (0.16 / feed) ** 0.7 * (speed / 25) ** 0.5 * (1.0 + 0.5 * self._ribbons(data))
+        tempers = 0.4 * math.exp(min((self._celsius(data) - 300) / 20, 12.0))
+        return 340.0 / (rubs + tempers + 0.3 * (feed / 0.26) ** 4)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        blue = 1.0 + 0.16 * math.exp(-(((self._celsius(data) - 285) / 40) ** 2))
+        winds = 1.0 + 0.2 * self._ribbons(data)
+        return 1800 * data.feed_mm_per_rev**0.79 * 104 / 8000 * blue * winds
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.28 + 0.08 * self._ribbons(data)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.05 * self._ribbons(data) * (data.feed_mm_per_rev / 0.2) ** 2
