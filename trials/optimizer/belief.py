@@ -24,7 +24,8 @@ _LIFE_ENDED = ("worn", "out_of_tolerance")
 # The peak load grows with this power of the share of the life that is drilled, and the doubt of the
 # power: wear goes steadily, and fast in the end. From memory.
 _GROWTH_POWER, _GROWTH_POWER_SD = 1.25, 0.3
-
+# Of the doubt how far a stopped run had come, this share is of that run by itself. From memory.
+_OF_ITS_OWN = 0.5
 
 # Features of earlier trials have no reach; a 90 % range is this many standard deviations wide.
 _ENDLESS, _RANGE_IN_SD = 1e3, 3.29
@@ -82,7 +83,7 @@ class Belief:
         life = self._life_at(x)
         fresh_mean, fresh_sd, fresh_scatter = self._fresh.at(wide)
         fresh_mean = fresh_mean + physics.load_mean(self.problem, data, x)
-        growth_mean, growth_sd, growth_scatter = self._growth.at(wide)
+        growth_mean, growth_sd, growth_scatter = self._growth.at(own(x, len(self.earlier) + 1))
         growth_mean = np.maximum(growth_mean + physics.GROWTH_MIDDLE, 0.0)
         cycle_mean, cycle_sd, cycle_scatter = self._cycle.at(x)
         return Outlook(
@@ -177,18 +178,33 @@ class Belief:
                 if run.load_fresh_pct:
                     doubt = 0.0 if one is None else one.run_sd("fresh")
                     seen.add(row, math.log(run.load_fresh_pct) - prior, doubt)
-        prior_of_load = physics.load_prior(self.problem)
+        prior_of_load = physics.load_prior(self.problem, self._start_pct())
         return LogProcess(
             _with_earlier(prior_of_load, self.earlier, "fresh"), seen.observations()
         )  # fmt: skip
+
+    def _start_pct(self) -> float:
+        """Fresh load at the start in %: the runs' carried over by physics, or physics alone."""
+        data = [self.problem.start, *(run.cutting_data for run in self.runs)]
+        start, *others = physics.load_mean(
+            self.problem, data, physics.features(self.problem, data)
+        ).tolist()
+        seen = [
+            math.log(run.load_fresh_pct) - other
+            for run, other in zip(self.runs, others, strict=True)
+            if run.load_fresh_pct
+        ]
+        return math.exp(start + (sum(seen) / len(seen) if seen else 0.0))
 
     def _learn_growth(self) -> LogProcess:
         """Growth of load to the worn state; a run stopped early is carried on.
 
         How far it had come is only as sure as the life: a small growth may mean that the edge was
-        far from worn.
+        far from worn. Stopped runs all rest on the same expected life, so a further feature, the
+        doubt of each, has a slope of its own: what they are wrong in together does not count as
+        often as there are runs.
         """
-        seen = _Seen(len(self.earlier))
+        seen = _Seen(len(self.earlier) + 1)
         for where, x, runs, _, one in self._all_runs():
             life = self._life_at(x)
             lives = zip(life.mean.tolist(), life.outcome_sd.tolist(), strict=True)
@@ -196,22 +212,23 @@ class Belief:
                 if not run.load_fresh_pct or not run.load_worn_pct or run.end in FAILED:
                     continue  # a chipped edge shows the load of chipping, not of wear
                 growth = math.log(run.load_worn_pct / run.load_fresh_pct)
-                share, doubt = 1.0, 0.0
+                share, doubt, shared = 1.0, 0.0, 0.0
                 if run.end not in _LIFE_ENDED:
                     holes = max(run.holes, 0.5)
                     holes = holes if one is None else one.holes_here(self.problem, holes)
                     share = min(1.0, holes / math.exp(log_life))
                     power = math.hypot(_GROWTH_POWER * life_sd, _GROWTH_POWER_SD * math.log(share))
                     growth /= share**_GROWTH_POWER
-                    doubt = power * max(growth, physics.GROWTH_MIDDLE)
+                    shared = power * max(growth, physics.GROWTH_MIDDLE)
+                    doubt = _OF_ITS_OWN * shared
                 if share < 0.1:
                     continue
                 if one is not None:
                     doubt = math.hypot(doubt, one.run_sd("growth"))
-                seen.add(row, max(growth, 0.0) - physics.GROWTH_MIDDLE, doubt)
-        return LogProcess(
-            _with_earlier(physics.GROWTH, self.earlier, "growth"), seen.observations()
-        )  # fmt: skip
+                seen.add(np.append(row, shared), max(growth, 0.0) - physics.GROWTH_MIDDLE, doubt)
+        prior = _with_earlier(physics.GROWTH, self.earlier, "growth")
+        prior = replace(prior, slopes_sd=(*prior.slopes_sd, 1.0), reach=(*prior.reach, _ENDLESS))
+        return LogProcess(prior, seen.observations())
 
     def _learn_cycle(self) -> LogProcess:
         timed = [

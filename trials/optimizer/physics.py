@@ -95,11 +95,17 @@ _BLIND_SLOPES = (0.4, 0.8, 0.0, 0.15, 0.0, 0.0)
 _BLIND_SLOPES_SD = (0.5, 0.2, 0.1, 0.25, 0.1, 0.05)
 _KC1_1_MIDDLE, _MC_MIDDLE = 1800.0, 0.22
 
+# What a spindle may draw idling, without a cut, in % of its rating, and the belief in each; the
+# rest is the belief that the load is of the cut alone. It is never more than this share of a load
+# that was seen. From memory.
+_IDLE_PCT = ((0.3, 3.0), (0.3, 7.0), (0.15, 14.0))
+_IDLE_AT_MOST = 0.7
+
 # Growth of the peak load from fresh to worn: a worn drill asks for about 1.3 times the torque
 # (handbook wear factor), often more; logarithm of that.
-GROWTH_MIDDLE = 0.35
+GROWTH_MIDDLE = 0.3
 GROWTH = Prior(
-    level_sd=0.2, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
+    level_sd=0.15, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
     residual_sd=(0.03, 0.12), noise_sd=(0.025, 0.045, 0.08, 0.16), noise_expected=0.04,
 )  # fmt: skip
 
@@ -172,8 +178,8 @@ def known_of_force(problem: Problem) -> Literal["known", "group", "neither"]:
     return "neither" if problem.group is None else "group"
 
 
-def load_prior(problem: Problem) -> Prior:
-    """Prior spread of the log fresh load."""
+def load_prior(problem: Problem, start_pct: float) -> Prior:
+    """Prior spread of the log fresh load, where the start loads the spindle by ``start_pct`` %."""
     if problem.machine is None:
         level, slopes = _BLIND_LEVEL_SD, _BLIND_SLOPES_SD
     else:
@@ -181,7 +187,41 @@ def load_prior(problem: Problem) -> Prior:
     return Prior(
         level_sd=level, slopes_sd=slopes, reach=_REACH,
         residual_sd=(0.02, 0.06, 0.15), noise_sd=(0.015, 0.03, 0.06, 0.1), noise_expected=0.025,
+        shapes=tuple(
+            (belief, _with_idling(problem, min(idle / start_pct, _IDLE_AT_MOST)))
+            for belief, idle in _IDLE_PCT
+        ),
     )  # fmt: skip
+
+
+def _with_idling(problem: Problem, share: float) -> Shape:
+    """Change of the log load where ``share`` of the load at the start is idling.
+
+    Idling stays the same everywhere, so the load falls less with a lighter cut and rises less with
+    a heavier one than the load of the cut does.
+    """
+
+    def shape(x: Floats) -> Floats:
+        log_cut = _log_cut(problem, x)
+        result: Floats = np.log(share * np.exp(-log_cut) + 1.0 - share)
+        return result
+
+    return shape
+
+
+def _log_cut(problem: Problem, x: Floats) -> Floats:
+    """Log load of the cut against that at the start, as in `load_mean`."""
+    machine = problem.machine
+    if machine is None:
+        blind: Floats = x[:, :2] @ np.asarray(_BLIND_SLOPES[:2])
+        return blind
+    _, mc = _specific_force(problem)
+    start_rpm = rpm(problem.start.speed_m_per_min, problem.diameter_mm)
+    turning = [
+        load_pct(machine, start_rpm * math.exp(step), 1.0) for step in [0.0, *x[:, 0].tolist()]
+    ]
+    result: Floats = (1.0 - mc) * x[:, 1] + np.log(np.asarray(turning[1:]) / turning[0])
+    return result
 
 
 def load_mean(problem: Problem, data: Sequence[CuttingData], x: Floats) -> Floats:
