@@ -18,6 +18,10 @@ from trials.optimizer.suggestion import Estimate, Suggestion
 
 # Half width of a 90 % interval in standard deviations; one edge in twenty passes each side.
 Z90 = 1.6449
+# Where cutting data are compared, this share counts of what cliffs are believed to cost: edges fail
+# beyond bad luck as often where little of it is believed as where much is, so half of what is
+# believed of single places is noise. What is said of cutting data counts all of it.
+_CLIFFS_COUNT = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +34,7 @@ class Money:
 
     per_hole: Floats
     per_edge: Floats
-    without_cliff: Floats
+    without_cliff: float
     when_worn: Floats
 
     def at(self, log_life: Floats) -> Floats:
@@ -42,6 +46,15 @@ class Money:
         """Cost per hole of an edge that is worn after so many holes."""
         result: Floats = self.per_hole + self.when_worn * np.exp(-log_life)
         return result
+
+    def weighed(self, per_edge: Floats) -> Floats:
+        """What edges cost where cutting data are compared: cliffs count in part."""
+        result: Floats = self.without_cliff + _CLIFFS_COUNT * (per_edge - self.without_cliff)
+        return result
+
+    def to_compare(self) -> Money:
+        """The same for comparing cutting data."""
+        return replace(self, per_edge=self.weighed(self.per_edge))
 
     def expected(self, life: Log) -> Floats:
         """Expected cost per hole over what is not known about the life."""
@@ -66,7 +79,7 @@ def money(problem: Problem, outlook: Outlook) -> Money:
     return Money(
         per_hole=endless(1.0) + per_minute * (np.exp(outlook.cycle.mean) - 1.0),
         per_edge=whole * failing.edges + breaking * failing.breaks,
-        without_cliff=np.full(count, lucky),
+        without_cliff=lucky,
         when_worn=np.full(count, whole),
     )
 

@@ -53,7 +53,8 @@ def suggest_batch(
         believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
         outlook = believed.at(view.candidates)
         planned = [one.cutting_data for one in plan]
-        index = best_test_believing(view, believed, outlook, money(problem, outlook), planned)
+        spending = money(problem, outlook).to_compare()
+        index = best_test_believing(view, believed, outlook, spending, planned)
         plan.append(told_of(view, index))
     return tuple(plan)
 

@@ -38,6 +38,7 @@ from trials.optimizer.expectation import (
 from trials.optimizer.gaussian import Floats
 from trials.optimizer.length import length_of_test, price_of_test, told, with_longest_test
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
+from trials.optimizer.risk import FAILED
 from trials.optimizer.suggestion import Suggestion
 
 # A job that keeps coming back counts as this many holes when a test's value is worked out.
@@ -79,7 +80,7 @@ class View:
         if not self.candidates:
             raise nothing_left(problem, "the machine's speed, feed rate or thrust")
         self.outlook = self.belief.at(self.candidates)
-        self.money = money(problem, self.outlook)
+        self.money = money(problem, self.outlook).to_compare()
         self.cost = self.money.expected(self.outlook.life)
 
     def _cheapest_runs(self) -> list[CuttingData]:
@@ -87,7 +88,7 @@ class View:
         if not self.tried:
             return []
         outlook = self.belief.at(self.tried)
-        cost = money(self.problem, outlook).expected(outlook.life)
+        cost = money(self.problem, outlook).to_compare().expected(outlook.life)
         order = np.argsort(_coarse(cost / cost.min()), kind="stable")
         return [self.tried[i] for i in order[:_SEARCHED_AROUND].tolist()]
 
@@ -98,8 +99,15 @@ class View:
 
     @cached_property
     def within(self) -> NDArray[np.bool_]:
-        """Candidates at most one step away."""
-        return within_a_step(self.problem, self.candidates, self.runs)
+        """Candidates at most one step away, and the start where no edge has failed.
+
+        A first test that was gentler than the start, because of a load that was only guessed, does
+        not make the start that a person chose a step too far once loads were seen.
+        """
+        within = within_a_step(self.problem, self.candidates, self.runs)
+        if not any(run.end in FAILED for run in self.runs):
+            within[self.indices_of([self.problem.start])] = True
+        return within
 
     @cached_property
     def open_now(self) -> NDArray[np.bool_]:

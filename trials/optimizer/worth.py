@@ -131,23 +131,26 @@ def worths(
     told_of_life = view.told(life)[tests]
     explanations = belief.life_explanations(at_choices, at_tests)
     edge, breakage = edge_and_breakage(view.problem)
+
+    def for_a_life(edges: Floats, breaks: Floats) -> Floats:
+        return spending.weighed(edge * edges + breakage * breaks)
+
     counts = (1, _SEVERAL_TESTS)
     ends = belief.failing_after(at_choices, at_tests, shares, counts)
     for times, after, worth in zip(counts, ends, (once, several), strict=True):
         worth.breaks[tests] = after.breaks
-        own = edge * after.own_edges_survived + breakage * after.own_breaks_survived
         worth.gain[tests] = expected_gain(
             PlacesToTest(
                 per_hole=spending.per_hole[tests],
-                if_survived=own,
+                if_survived=for_a_life(after.own_edges_survived, after.own_breaks_survived),
                 survives=after.survives,
                 told=told_of_life,
             ),
             PlacesToProduce(
                 per_hole=spending.per_hole[choices],
                 per_edge=spending.per_edge[choices],
-                if_survived=edge * after.edges_survived + breakage * after.breaks_survived,
-                if_failed=edge * after.edges_failed + breakage * after.breaks_failed,
+                if_survived=for_a_life(after.edges_survived, after.breaks_survived),
+                if_failed=for_a_life(after.edges_failed, after.breaks_failed),
                 open_now=open_now[choices],
                 opened=opened,
                 may_follow=may_follow,

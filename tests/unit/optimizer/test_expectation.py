@@ -11,14 +11,14 @@ from skopt.acquisition import gaussian_ei
 from tests.helpers.drilling_process import MONEY, Process
 from trials.economics import cost_per_hole
 from trials.model import CuttingData
-from trials.optimizer import suggest
+from trials.optimizer import RunResult, suggest
 from trials.optimizer.belief import Belief, Log
 from trials.optimizer.expectation import Money, log_expected_improvement, money
 
 
 def _spending(per_hole: list[float]) -> Money:
     edge = np.full(len(per_hole), 60.0)
-    return Money(np.asarray(per_hole), edge, edge, edge)
+    return Money(np.asarray(per_hole), edge, 60.0, edge)
 
 
 @pytest.mark.parametrize("target", [0.35, 0.5, 0.9])
@@ -87,3 +87,16 @@ def test_low_median_high_are_in_order() -> None:
         answer.cost_per_hole,
     ):  # fmt: skip
         assert 0 < low < median < high
+
+
+def test_half_of_what_cliffs_cost_counts_where_cutting_data_are_compared() -> None:
+    problem = Process().problem()
+    tried = RunResult(problem.start, 400, "worn", 30.0, 40.0, 0.24)
+    broken = RunResult(CuttingData(28, 0.2), 5, "broken", 55.0, 60.0, 0.15)
+    outlook = Belief(problem, [tried, broken]).at([problem.start, broken.cutting_data])
+    said = money(problem, outlook)
+    compared = said.to_compare()
+    lucky = said.without_cliff
+    assert said.per_edge[1] > 1.5 * lucky > lucky  # a cliff is near, and all of it is said
+    assert compared.per_edge - lucky == pytest.approx((said.per_edge - lucky) / 2)
+    assert compared.per_hole.tolist() == said.per_hole.tolist()

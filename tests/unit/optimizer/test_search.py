@@ -64,6 +64,22 @@ def test_unknown_work_is_not_ruled_out_as_if_it_were_steel() -> None:
         suggest(replace(board, group="P"), [])
 
 
+def test_start_that_was_lowered_for_a_guess_is_near_once_loads_were_seen() -> None:
+    # As above, where steel would ask for sixty times the load that is seen.
+    board = replace(PROBLEM, machine=replace(MACHINE, rated_power_kw=0.1), group=None)
+    gentlest = suggest(board, []).cutting_data
+    light = RunResult(gentlest, 900, "stopped", 9.0, 10.0, 0.5)
+    view = View(board, [light], 0)
+    (start,) = view.indices_of([board.start])
+    assert view.within[start]
+    assert view.allowed[start]
+    assert not view.open_now[start]  # production waits until an edge came through there
+    broken = replace(light, end="broken", holes=3)
+    for runs in ([broken], [light, broken]):
+        view = View(board, runs, 0)
+        assert not view.within[view.indices_of([board.start])].any()
+
+
 def test_machine_that_can_do_nothing_is_an_error_that_says_what_to_do() -> None:
     hopeless = replace(PROBLEM, machine=replace(MACHINE, base_rpm=100, max_rpm=200))
     for runs in ([], PROCESS.history(2, seed=0)):
