@@ -108,7 +108,7 @@ def first(problem: Problem, earlier: Sequence[Earlier] = ()) -> Suggestion:
         gentlest = answer
     guessed = physics.known_of_force(problem) == "neither" and not belief.earlier
     if gentlest is not None and guessed:
-        why = words.first_in_unknown_work(gentlest, limit_pct)
+        why = words.first_in_unknown_work(problem, gentlest, limit_pct)
         return replace(with_longest_test(problem, gentlest), why=why)
     raise nothing_left(problem, "the machine, or by the load expected there")
 

@@ -23,10 +23,11 @@ def first(problem: Problem, answer: Suggestion, limit_pct: float, *, lowered: bo
     )
 
 
-def first_in_unknown_work(answer: Suggestion, limit_pct: float) -> str:
-    """For the gentlest, where nothing is known of the work and steel would ask for too much."""
+def first_in_unknown_work(problem: Problem, answer: Suggestion, limit_pct: float) -> str:
+    """For the gentlest, where nothing is known of the work and what is usual would be too much."""
+    usual = "steel" if problem.machine else "what is usual on a machine of which nothing is said"
     return (
-        f"No run yet, and nothing is said of the work: steel would ask for more than the "
+        f"No run yet, and nothing is said of the work: {usual} would ask for more than the "
         f"{limit_pct:.0f} % load limit at all cutting data within the bounds. Say its group or its "
         f"specific force; if it is surely softer, begin with the gentlest, "
         f"{driven(answer.cutting_data)}, and stop in the first hole if the load nears the limit."

@@ -62,6 +62,8 @@ def test_unknown_work_is_not_ruled_out_as_if_it_were_steel() -> None:
     assert suggest(board, [run]).p_safe >= 0.95
     with pytest.raises(InputError, match="the load expected there"):
         suggest(replace(board, group="P"), [])
+    nothing_said = replace(board, machine=None, load_limit_pct=2.0)
+    assert "usual on a machine of which nothing is said" in suggest(nothing_said, []).why
 
 
 def test_start_that_was_lowered_for_a_guess_is_near_once_loads_were_seen() -> None:
