@@ -1,6 +1,7 @@
 """Six processes that the optimizer was not worked on with: for the table only.
 
-They were written without a look at how the search works. All figures are invented.
+Ordinary jobs of a machine shop, written without a look at how the search works. All figures are
+invented.
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ class ChuckJaw(Process):
     def _celsius(self, data: CuttingData) -> float:
         """Heat of the rake face close to the corner."""
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        return float(20 + 540 * (speed / 25) ** 0.4 * (feed / 0.06) ** 0.15)
+        return 20 + 540 * (speed / 25) ** 0.4 * (feed / 0.06) ** 0.15
 
     def _skin(self, data: CuttingData) -> float:
         """Share of the rubbing faces that the oxide covers."""
@@ -51,11 +52,11 @@ class ChuckJaw(Process):
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
         rubbed = (0.06 / feed) ** 0.65 * (0.5 + 0.5 * speed / 25) * (1.0 - 0.6 * self._skin(data))
         gives_way = 0.3 * math.exp(min((self._celsius(data) - 690) / 26, 10.0))
-        return float(56.0 / (rubbed + gives_way + 0.35 * (feed / 0.085) ** 4))
+        return 56.0 / (rubbed + gives_way + 0.35 * (feed / 0.085) ** 4)
 
     def torque_n_m(self, data: CuttingData) -> float:
         softer = 1.0 - 0.1 * logistic((self._celsius(data) - 600) / 60)
-        return float(3700 * data.feed_mm_per_rev**0.74 * 46.24 / 8000 * softer)
+        return 3700 * data.feed_mm_per_rev**0.74 * 46.24 / 8000 * softer
 
     def growth(self, data: CuttingData) -> float:
         return 1.5 - 0.12 * self._skin(data)
@@ -97,18 +98,18 @@ class MotorBracket(Process):
     def _bent(self, data: CuttingData) -> float:
         """How far the point slides and bends, 1 where a drill snaps as likely as not."""
         presses = (data.feed_mm_per_rev / 0.25) ** 0.8
-        return float(presses * (50 / data.speed_m_per_min) ** 0.12)
+        return presses * (50 / data.speed_m_per_min) ** 0.12
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
         skin = 0.55 * (speed / 50) ** 0.45 * (1.0 + 0.3 * min(self._bent(data), 2.0) ** 2)
         below = 0.2 * (0.14 / feed) ** 0.8
         solders = 0.2 * math.exp(min((speed - 72) / 11, 6.0))
-        return float(420.0 / (skin + below + solders + 0.35 * (feed / 0.26) ** 4))
+        return 420.0 / (skin + below + solders + 0.35 * (feed / 0.26) ** 4)
 
     def torque_n_m(self, data: CuttingData) -> float:
         solders = 1.0 + 0.15 * logistic((data.speed_m_per_min - 80) / 8)
-        return float(850 * data.feed_mm_per_rev**0.75 * 25 / 8000 * solders)
+        return 850 * data.feed_mm_per_rev**0.75 * 25 / 8000 * solders
 
     def growth(self, data: CuttingData) -> float:
         return 1.3 + 0.1 * min(self._bent(data), 2.0)
@@ -154,12 +155,12 @@ class ProbeSleeve(Process):
             peck_xd = min(peck_xd, data.peck_depth_xd)
         way_out = peck_xd if data.peck_mode == "full_retract" else self._path_xd
         turns = peck_xd * 6.5 / data.feed_mm_per_rev
-        return float((way_out / 4.0) ** 0.6 * (turns / 110) ** 0.6)
+        return (way_out / 4.0) ** 0.6 * (turns / 110) ** 0.6
 
     def _hot(self, data: CuttingData) -> float:
         dry = data.peck_depth_xd if data.peck_mode == "full_retract" else self._path_xd - 3.0
         kept = 0.8 + 0.3 * (1.0 - math.exp(-min(dry, self._path_xd) / 4.0))
-        return float(data.speed_m_per_min / 15 * (data.feed_mm_per_rev / 0.09) ** 0.25 * kept)
+        return data.speed_m_per_min / 15 * (data.feed_mm_per_rev / 0.09) ** 0.25 * kept
 
     def life(self, data: CuttingData) -> float:
         feed = data.feed_mm_per_rev
@@ -167,11 +168,11 @@ class ProbeSleeve(Process):
         each = 0.045 if data.peck_mode == "full_retract" else 0.018
         floor = each * (pecks_of(data, self._path_xd) - 1) * (0.09 / feed) ** 0.9
         rubs = 0.35 * min(self._snarled(data), 3.0) ** 2
-        return float(62.0 / (lips + floor + rubs + 0.45 * (feed / 0.115) ** 4))
+        return 62.0 / (lips + floor + rubs + 0.45 * (feed / 0.115) ** 4)
 
     def torque_n_m(self, data: CuttingData) -> float:
         drags = 1.0 + 0.28 * min(self._snarled(data), 3.0)
-        return float(2350 * data.feed_mm_per_rev**0.78 * 42.25 / 8000 * drags)
+        return 2350 * data.feed_mm_per_rev**0.78 * 42.25 / 8000 * drags
 
     def growth(self, data: CuttingData) -> float:
         return 1.28 + 0.1 * min(self._hot(data), 2.0)
@@ -217,11 +218,11 @@ class BasePlate(Process):
         by_minute = 0.5 + 0.5 * heat**3.2 + 0.25 * logistic((60 - speed) / 7)
         path = self.problem.depth_mm + 3.6
         minutes = path / feed_rate_mm_per_min(rpm(speed, 20), feed)
-        return float(32.0 / (by_minute * minutes + 0.06 * (feed / 0.36) ** 4))
+        return 32.0 / (by_minute * minutes + 0.06 * (feed / 0.36) ** 4)
 
     def torque_n_m(self, data: CuttingData) -> float:
         softer = (90 / data.speed_m_per_min) ** 0.08
-        return float(1850 * data.feed_mm_per_rev**0.76 * 400 / 8000 * softer)
+        return 1850 * data.feed_mm_per_rev**0.76 * 400 / 8000 * softer
 
     def growth(self, data: CuttingData) -> float:
         return 1.03 + self._drag_n_m(data) / self.torque_n_m(data)
@@ -265,7 +266,7 @@ class BearingCap(Process):
     def _hits(self, data: CuttingData) -> float:
         """Grains that do harm, in a hole."""
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        return float(0.00028 * (feed / 0.2) ** 1.4 * (speed / 90) ** 0.7)
+        return 0.00028 * (feed / 0.2) ** 1.4 * (speed / 90) ** 0.7
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
@@ -273,11 +274,11 @@ class BearingCap(Process):
         smears = 0.3 * (0.2 / feed) ** 0.5 * logistic((52 - speed) / 9)
         heat = 0.38 * (speed / 115) ** 3.4 * (feed / 0.2) ** 0.3
         entries = 0.06 * (pecks_of(data, self._path_xd) - 1)
-        return float(900.0 / (ground + smears + heat + entries + 0.3 * (feed / 0.28) ** 4))
+        return 900.0 / (ground + smears + heat + entries + 0.3 * (feed / 0.28) ** 4)
 
     def torque_n_m(self, data: CuttingData) -> float:
         smears = 1.0 + 0.15 * logistic((52 - data.speed_m_per_min) / 9)
-        return float(1450 * data.feed_mm_per_rev**0.74 * 81 / 8000 * smears)
+        return 1450 * data.feed_mm_per_rev**0.74 * 81 / 8000 * smears
 
     def growth(self, data: CuttingData) -> float:
         return 1.3 + 0.06 * min(data.speed_m_per_min / 100, 2.5)
@@ -324,13 +325,11 @@ class TitaniumClevis(Process):
         """Heat of the lips; around 1.25 the drill seizes."""
         cools = {"none": 0.0, "chip_break": 0.08, "full_retract": 0.22}[data.peck_mode]
         kept = 1.0 - cools * math.exp(-data.peck_depth_xd / 2.0)
-        return float(
-            (data.speed_m_per_min / 40) ** 0.8 * (data.feed_mm_per_rev / 0.08) ** 0.3 * kept
-        )
+        return (data.speed_m_per_min / 40) ** 0.8 * (data.feed_mm_per_rev / 0.08) ** 0.3 * kept
 
     def _torn(self, data: CuttingData) -> float:
         """What is torn off in a hole, as `life` counts it."""
-        return float(0.12 * pecks_of(data, self._path_xd) * min(self._hot(data), 2.5) ** 1.5)
+        return 0.12 * pecks_of(data, self._path_xd) * min(self._hot(data), 2.5) ** 1.5
 
     def life(self, data: CuttingData) -> float:
         feed = data.feed_mm_per_rev
@@ -338,11 +337,11 @@ class TitaniumClevis(Process):
         dissolves = 0.45 * minutes / 0.19 * self._hot(data) ** 4.5
         springs = 0.22 * (0.08 / feed) ** 0.8
         crushed = 0.35 * (feed / 0.13) ** 4
-        return float(95.0 / (dissolves + self._torn(data) + springs + crushed))
+        return 95.0 / (dissolves + self._torn(data) + springs + crushed)
 
     def torque_n_m(self, data: CuttingData) -> float:
         springs = 1.0 + 0.1 * (0.08 / data.feed_mm_per_rev) ** 0.7
-        return float(2000 * data.feed_mm_per_rev**0.77 * 49 / 8000 * springs)
+        return 2000 * data.feed_mm_per_rev**0.77 * 49 / 8000 * springs
 
     def growth(self, data: CuttingData) -> float:
         return 1.3 + 0.12 * min(self._hot(data), 2.0)
