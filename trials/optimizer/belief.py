@@ -24,8 +24,7 @@ _LIFE_ENDED = ("worn", "out_of_tolerance")
 # The peak load grows with this power of the share of the life that is drilled, and the doubt of the
 # power: wear goes steadily, and fast in the end. From memory.
 _GROWTH_POWER, _GROWTH_POWER_SD = 1.25, 0.3
-# Of the doubt how far a stopped run had come, this share is of that run by itself. From memory.
-_OF_ITS_OWN = 0.5
+
 
 # Features of earlier trials have no reach; a 90 % range is this many standard deviations wide.
 _ENDLESS, _RANGE_IN_SD = 1e3, 3.29
@@ -83,7 +82,7 @@ class Belief:
         life = self._life_at(x)
         fresh_mean, fresh_sd, fresh_scatter = self._fresh.at(wide)
         fresh_mean = fresh_mean + physics.load_mean(self.problem, data, x)
-        growth_mean, growth_sd, growth_scatter = self._growth.at(own(x, len(self.earlier) + 1))
+        growth_mean, growth_sd, growth_scatter = self._growth.at(wide)
         growth_mean = np.maximum(growth_mean + physics.GROWTH_MIDDLE, 0.0)
         cycle_mean, cycle_sd, cycle_scatter = self._cycle.at(x)
         return Outlook(
@@ -200,11 +199,9 @@ class Belief:
         """Growth of load to the worn state; a run stopped early is carried on.
 
         How far it had come is only as sure as the life: a small growth may mean that the edge was
-        far from worn. Stopped runs all rest on the same expected life, so a further feature, the
-        doubt of each, has a slope of its own: what they are wrong in together does not count as
-        often as there are runs.
+        far from worn.
         """
-        seen = _Seen(len(self.earlier) + 1)
+        seen = _Seen(len(self.earlier))
         for where, x, runs, _, one in self._all_runs():
             life = self._life_at(x)
             lives = zip(life.mean.tolist(), life.outcome_sd.tolist(), strict=True)
@@ -212,23 +209,22 @@ class Belief:
                 if not run.load_fresh_pct or not run.load_worn_pct or run.end in FAILED:
                     continue  # a chipped edge shows the load of chipping, not of wear
                 growth = math.log(run.load_worn_pct / run.load_fresh_pct)
-                share, doubt, shared = 1.0, 0.0, 0.0
+                share, doubt = 1.0, 0.0
                 if run.end not in _LIFE_ENDED:
                     holes = max(run.holes, 0.5)
                     holes = holes if one is None else one.holes_here(self.problem, holes)
                     share = min(1.0, holes / math.exp(log_life))
                     power = math.hypot(_GROWTH_POWER * life_sd, _GROWTH_POWER_SD * math.log(share))
                     growth /= share**_GROWTH_POWER
-                    shared = power * max(growth, physics.GROWTH_MIDDLE)
-                    doubt = _OF_ITS_OWN * shared
+                    doubt = power * max(growth, physics.GROWTH_MIDDLE)
                 if share < 0.1:
                     continue
                 if one is not None:
                     doubt = math.hypot(doubt, one.run_sd("growth"))
-                seen.add(np.append(row, shared), max(growth, 0.0) - physics.GROWTH_MIDDLE, doubt)
-        prior = _with_earlier(physics.GROWTH, self.earlier, "growth")
-        prior = replace(prior, slopes_sd=(*prior.slopes_sd, 1.0), reach=(*prior.reach, _ENDLESS))
-        return LogProcess(prior, seen.observations())
+                seen.add(row, max(growth, 0.0) - physics.GROWTH_MIDDLE, doubt)
+        return LogProcess(
+            _with_earlier(physics.GROWTH, self.earlier, "growth"), seen.observations()
+        )  # fmt: skip
 
     def _learn_cycle(self) -> LogProcess:
         timed = [

@@ -43,18 +43,3 @@ def test_a_heavier_cut_is_expected_to_load_less_where_the_spindle_may_idle() -> 
     cut_alone = 0.78 * math.log(2.0)
     assert math.log(30.0) < fresh.mean[0] < math.log(30.0) + cut_alone - 0.03
     assert math.log(30.0) - cut_alone + 0.03 < fresh.mean[1] < math.log(30.0)
-
-
-def test_many_stopped_runs_do_not_make_sure_of_what_they_share() -> None:
-    # Edges that truly last 144 holes are stopped at 80, where the load has grown by 16 of the 30 %
-    # that it grows in all; nobody knows the 144, and each run lets a longer life be expected.
-    data = PROBLEM.start
-    problem = replace(PROBLEM, max_test_holes=80)
-    grown = 40.0 * (1.0 + 0.3 * (80 / 144) ** 1.2)
-    stopped = [RunResult(data, 80, "stopped", 40.0, grown) for _ in range(12)]
-    few, many = (Belief(problem, stopped[:count]).at([data]) for count in (2, 12))
-    truth = math.log(40.0 * 1.3)
-    for outlook in (few, many):
-        assert abs(outlook.worn.mean[0] - truth) < 0.12
-        assert abs(outlook.worn.mean[0] - truth) < 1.645 * outlook.worn.known_sd[0]
-    assert many.worn.known_sd[0] > 0.5 * few.worn.known_sd[0]
