@@ -169,31 +169,24 @@ class Belief:
 
     def _learn_fresh(self) -> LogProcess:
         seen = _Seen(len(self.earlier))
+        own_runs: list[float] = []
         for where, x, runs, problem, one in self._all_runs():
             if one is not None:
                 x = physics.features(problem, [run.cutting_data for run in runs])
             mean = physics.load_mean(problem, [run.cutting_data for run in runs], x)
             for row, prior, run in zip(where, mean.tolist(), runs, strict=True):
                 if run.load_fresh_pct:
-                    doubt = 0.0 if one is None else one.run_sd("fresh")
-                    seen.add(row, math.log(run.load_fresh_pct) - prior, doubt)
-        prior_of_load = physics.load_prior(self.problem, self._start_pct())
+                    deviation = math.log(run.load_fresh_pct) - prior
+                    seen.add(row, deviation, 0.0 if one is None else one.run_sd("fresh"))
+                    if one is None:
+                        own_runs.append(deviation)
+        start = [self.problem.start]
+        log_start = physics.load_mean(self.problem, start, physics.features(self.problem, start))
+        carried_over = sum(own_runs) / len(own_runs) if own_runs else 0.0
+        prior_of_load = physics.load_prior(self.problem, math.exp(log_start[0] + carried_over))
         return LogProcess(
             _with_earlier(prior_of_load, self.earlier, "fresh"), seen.observations()
         )  # fmt: skip
-
-    def _start_pct(self) -> float:
-        """Fresh load at the start in %: the runs' carried over by physics, or physics alone."""
-        data = [self.problem.start, *(run.cutting_data for run in self.runs)]
-        start, *others = physics.load_mean(
-            self.problem, data, physics.features(self.problem, data)
-        ).tolist()
-        seen = [
-            math.log(run.load_fresh_pct) - other
-            for run, other in zip(self.runs, others, strict=True)
-            if run.load_fresh_pct
-        ]
-        return math.exp(start + (sum(seen) / len(seen) if seen else 0.0))
 
     def _learn_growth(self) -> LogProcess:
         """Growth of load to the worn state; a run stopped early is carried on.

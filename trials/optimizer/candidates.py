@@ -19,6 +19,7 @@ from trials.model import CuttingData
 from trials.optimizer.gaussian import Floats
 from trials.optimizer.physics import features, thrust_n
 from trials.optimizer.problem import Problem, RunResult
+from trials.optimizer.risk import FAILED
 
 # How many cutting data are drawn in all the space for each peck mode, and around each of the best
 # runs within this logarithmic spread.
@@ -95,8 +96,8 @@ def within_a_step(
     harsher values further.
     """
     x = _harshness(features(problem, data))
-    failed = [run.cutting_data for run in runs if run.end in ("chipped", "broken")]
-    came_through = [run.cutting_data for run in runs if run.end not in ("chipped", "broken")]
+    failed = [run.cutting_data for run in runs if run.end in FAILED]
+    came_through = [run.cutting_data for run in runs if run.end not in FAILED]
     if failed and not came_through:
         steps = x[:, None, :2] - _harshness(features(problem, failed))[None, :, :2]
         gentler = (steps.max(axis=2) <= 1e-9) & (steps.min(axis=2) <= -_GENTLER_AFTER_FAILING)

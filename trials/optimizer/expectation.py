@@ -35,7 +35,7 @@ class Money:
     per_hole: Floats
     per_edge: Floats
     without_cliff: float
-    when_worn: Floats
+    when_worn: float
 
     def at(self, log_life: Floats) -> Floats:
         """Cost per hole when edges last this long."""
@@ -74,13 +74,13 @@ def money(problem: Problem, outlook: Outlook) -> Money:
 
     per_minute = endless(2.0) - endless(1.0)
     whole, breaking = edge_and_breakage(problem)
-    failing, count = outlook.failing, len(outlook.cycle.mean)
+    failing = outlook.failing
     lucky = (whole + breaking * failing.luck_breaks) / (1.0 - 0.5 * failing.luck)
     return Money(
         per_hole=endless(1.0) + per_minute * (np.exp(outlook.cycle.mean) - 1.0),
         per_edge=whole * failing.edges + breaking * failing.breaks,
         without_cliff=lucky,
-        when_worn=np.full(count, whole),
+        when_worn=whole,
     )
 
 

@@ -193,7 +193,7 @@ class LogProcess:
         if len(x) == 0:
             return mean, square, math.sqrt(noise) * self._tails
         bare = self._line.diag(scaled)
-        shapes = [shape(x) for shape in self._shapes]
+        shapes = {index: self._shapes[index](x) for index in {index for index, _ in self._fits}}
         if len(self._x):
             line, smooth = self._line(scaled, self._x), self._smooth(scaled, self._x)
         found = []

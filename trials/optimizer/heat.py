@@ -14,6 +14,7 @@ import numpy as np
 from trials.model import CuttingData
 from trials.optimizer.gaussian import Floats
 from trials.optimizer.problem import RunResult
+from trials.optimizer.risk import FAILED
 
 # Cutting data this near to a run, in logarithms, count as the same as the run.
 _SAME = 0.02
@@ -39,7 +40,7 @@ def shown_load_pct(data: Sequence[CuttingData], runs: Sequence[RunResult]) -> Fl
         same_place = (np.abs(further) <= _SAME).all(axis=1)
         as_harsh = (further >= -_SAME).all(axis=1)
         fresh, worn = run.load_fresh_pct or 0.0, run.load_worn_pct or 0.0
-        beyond = fresh if run.end in ("chipped", "broken") else max(fresh, worn)
+        beyond = fresh if run.end in FAILED else max(fresh, worn)
         here = max(fresh, worn)
         if run.end == "load_limit":
             here = math.inf

@@ -25,7 +25,11 @@ def first(problem: Problem, answer: Suggestion, limit_pct: float, *, lowered: bo
 
 def first_in_unknown_work(problem: Problem, answer: Suggestion, limit_pct: float) -> str:
     """For the gentlest, where nothing is known of the work and what is usual would be too much."""
-    usual = "steel" if problem.machine else "what is usual on a machine of which nothing is said"
+    usual = (
+        "steel"
+        if problem.machine is not None
+        else "what is usual on a machine of which nothing is said"
+    )
     return (
         f"No run yet, and nothing is said of the work: {usual} would ask for more than the "
         f"{limit_pct:.0f} % load limit at all cutting data within the bounds. Say its group or its "

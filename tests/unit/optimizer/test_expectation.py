@@ -17,8 +17,7 @@ from trials.optimizer.expectation import Money, log_expected_improvement, money
 
 
 def _spending(per_hole: list[float]) -> Money:
-    edge = np.full(len(per_hole), 60.0)
-    return Money(np.asarray(per_hole), edge, 60.0, edge)
+    return Money(np.asarray(per_hole), np.full(len(per_hole), 60.0), 60.0, 60.0)
 
 
 @pytest.mark.parametrize("target", [0.35, 0.5, 0.9])
