@@ -30,6 +30,14 @@ from tests.benchmarks.optimizer.known.iron import (
     InsertInCasting,
     SpringHanger,
 )
+from tests.benchmarks.optimizer.known.job_shop import (
+    BasePlate,
+    BearingCap,
+    ChuckJaw,
+    MotorBracket,
+    ProbeSleeve,
+    TitaniumClevis,
+)
 from tests.benchmarks.optimizer.known.large_holes import (
     CladTubeSheet,
     DredgerBucket,
@@ -88,4 +96,5 @@ KNOWN: tuple[type[Process], ...] = (
     LayupMould,
     GrippingBronze, CopperTerminal, BrassFitting, GearboxCover, BrakeRotor, LockHousing,
     FibreLaminate, GraphiteElectrode, PumpImpeller, StoneWorktop, WingSkin, CupHinge,
+    ChuckJaw, MotorBracket, ProbeSleeve, BasePlate, BearingCap, TitaniumClevis,
 )  # fmt: skip

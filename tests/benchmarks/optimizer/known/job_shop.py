@@ -1,8 +1,4 @@
-"""Six processes that the optimizer was not worked on with: for the table only.
-
-Ordinary jobs of a machine shop, written without a look at how the search works. All figures are
-invented.
-"""
+"""Ordinary jobs of a machine shop, each with physics of its own. All figures are invented."""
 
 from __future__ import annotations
 
@@ -351,8 +347,3 @@ class TitaniumClevis(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.02 + 0.15 * (1.0 - math.exp(-self._torn(data)))
-
-
-HELD_OUT: tuple[type[Process], ...] = (
-    ChuckJaw, MotorBracket, ProbeSleeve, BasePlate, BearingCap, TitaniumClevis,
-)  # fmt: skip
