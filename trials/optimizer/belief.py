@@ -8,26 +8,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trials.life import kept_holes_to_wear
 from trials.model import CuttingData
 from trials.optimizer import physics
 from trials.optimizer.earlier import Earlier, in_common, marked, own
-from trials.optimizer.gaussian import Floats, Joint, LogProcess, Observations, Prior, observations
+from trials.optimizer.gaussian import Floats, Joint, LogProcess, Prior
 from trials.optimizer.heat import shown_load_pct
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
-from trials.optimizer.risk import FAILED, AfterATest, Failing, Risk
-
-# Ends at which an edge had truly come to the end of its useful life. A run that met the load
-# limit was cut short: its wear life is only known to be longer.
-_LIFE_ENDED = ("worn", "out_of_tolerance")
+from trials.optimizer.risk import AfterATest, Failing, Risk
+from trials.optimizer.shown import LIFE_ENDED, LifeShown, Seen, growth_shown, life_shown
 
 # The peak load grows with this power of the share of the life that is drilled, and the doubt of the
 # power: wear goes steadily, and fast in the end. From memory.
 _GROWTH_POWER, _GROWTH_POWER_SD = 1.25, 0.3
-
-
-# Features of earlier trials have no reach; a 90 % range is this many standard deviations wide.
-_ENDLESS, _RANGE_IN_SD = 1e3, 3.29
+# A load that has grown less tells nothing of how far an edge is worn, in logarithms.
+_LEAST_GROWTH = 0.02
+# Nor does one that was stopped before this share of its life.
+_LEAST_SHARE = 0.1
+# Features of earlier trials, and doubt that runs share, have no reach.
+_ENDLESS = 1e3
+_FEATURES = len(physics.FEATURES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,8 @@ class Belief:
         self._x = physics.features(problem, [run.cutting_data for run in self.runs])
         self._life = self._learn_life()
         self._fresh = self._learn_fresh()
-        self._growth = self._learn_growth()
+        self._growth = self._learn_growth(None)
+        self._growth = self._learn_growth(self._learn_life_told_by_load())
         self._cycle = self._learn_cycle()
         self._risk = Risk(self._x, self.runs, np.exp(self._life_at(self._x).mean))
 
@@ -82,7 +82,7 @@ class Belief:
         life = self._life_at(x)
         fresh_mean, fresh_sd, fresh_scatter = self._fresh.at(wide)
         fresh_mean = fresh_mean + physics.load_mean(self.problem, data, x)
-        growth_mean, growth_sd, growth_scatter = self._growth.at(wide)
+        growth_mean, growth_sd, growth_scatter = self._growth.at(own(wide, 1))
         growth_mean = np.maximum(growth_mean + physics.GROWTH_MIDDLE, 0.0)
         cycle_mean, cycle_sd, cycle_scatter = self._cycle.at(x)
         return Outlook(
@@ -155,20 +155,60 @@ class Belief:
         return Log(mean + physics.life_mean(self.problem, x), sd, scatter)
 
     def _learn_life(self) -> LogProcess:
-        seen = _Seen(len(self.earlier))
+        seen = Seen(_FEATURES + len(self.earlier))
         for where, x, runs, problem, one in self._all_runs():
             mean = physics.life_mean(self.problem, x)
             for row, prior, run in zip(where, mean.tolist(), runs, strict=True):
-                life = _life_shown(problem, run)
-                holes = life.holes if one is None else one.holes_here(self.problem, life.holes)
-                doubt = life.doubt if one is None else math.hypot(life.doubt, one.run_sd("life"))
-                seen.add(row, math.log(holes) - prior, doubt, is_bound=life.is_bound)
+                life = self._life_here(problem, run, one)
+                seen.add(row, math.log(life.holes) - prior, life.doubt, is_bound=life.is_bound)
         return LogProcess(
             _with_earlier(physics.LIFE, self.earlier, "life"), seen.observations(robust=True)
         )
 
+    def _learn_life_told_by_load(self) -> LogProcess:
+        """Holes to wear where a stopped edge is as far worn as its load has grown.
+
+        Only for carrying that load on: it may say less than the holes of an edge promise. All
+        stopped edges share the doubt about the growth of worn ones, which is a further feature.
+        """
+        seen = Seen(_FEATURES + len(self.earlier) + 1)
+        for where, x, runs, problem, one in self._all_runs():
+            mean = physics.life_mean(self.problem, x)
+            deviation, growth_sd, scatter = self._growth.at(own(where, 1))
+            of_worn = np.maximum(deviation + physics.GROWTH_MIDDLE, _LEAST_GROWTH)
+            shared = growth_sd / of_worn / _GROWTH_POWER
+            for row, expected, run, worn, common in zip(
+                where, mean.tolist(), runs, of_worn.tolist(), shared.tolist(), strict=True
+            ):
+                life, shown = self._life_here(problem, run, one), growth_shown(run)
+                y, doubt = math.log(life.holes) - expected, life.doubt
+                is_told = life.is_bound and shown is not None and shown >= _LEAST_GROWTH
+                if is_told and shown is not None:
+                    further = max(math.log(worn / shown), 0.0) / _GROWTH_POWER
+                    y += further
+                    of_scatter = scatter / shown / _GROWTH_POWER
+                    of_power = _GROWTH_POWER_SD / _GROWTH_POWER * further
+                    doubt = math.hypot(doubt, of_scatter, of_power)
+                seen.add(
+                    np.append(row, common if is_told else 0.0),
+                    y, doubt, is_bound=life.is_bound and not is_told,
+                )  # fmt: skip
+        prior = _with_shared_doubt(_with_earlier(physics.LIFE, self.earlier, "life"))
+        return LogProcess(prior, seen.observations(robust=True))
+
+    def _life_here(self, problem: Problem, run: RunResult, one: Earlier | None) -> LifeShown:
+        """What a run of this or of an earlier trial shows of the life here."""
+        life = life_shown(problem, run)
+        if one is None:
+            return life
+        return replace(
+            life,
+            holes=one.holes_here(self.problem, life.holes),
+            doubt=math.hypot(life.doubt, one.run_sd("life")),
+        )
+
     def _learn_fresh(self) -> LogProcess:
-        seen = _Seen(len(self.earlier))
+        seen = Seen(_FEATURES + len(self.earlier))
         own_runs: list[float] = []
         for where, x, runs, problem, one in self._all_runs():
             if one is not None:
@@ -188,43 +228,49 @@ class Belief:
             _with_earlier(prior_of_load, self.earlier, "fresh"), seen.observations()
         )  # fmt: skip
 
-    def _learn_growth(self) -> LogProcess:
-        """Growth of load to the worn state; a run stopped early is carried on.
+    def _learn_growth(self, told: LogProcess | None) -> LogProcess:
+        """Growth of load to the worn state; one stopped early is carried on by lives ``told``.
 
-        How far it had come is only as sure as the life: a small growth may mean that the edge was
-        far from worn.
+        Without them worn edges count alone. How far an edge had come is only as sure as its life
+        was before its load spoke: a small growth may mean that it was far from worn.
         """
-        seen = _Seen(len(self.earlier))
+        seen = Seen(_FEATURES + len(self.earlier) + 1)
         for where, x, runs, _, one in self._all_runs():
-            life = self._life_at(x)
-            lives = zip(life.mean.tolist(), life.outcome_sd.tolist(), strict=True)
-            for row, (log_life, life_sd), run in zip(where, lives, runs, strict=True):
-                if not run.load_fresh_pct or not run.load_worn_pct or run.end in FAILED:
-                    continue  # a chipped edge shows the load of chipping, not of wear
-                growth = math.log(run.load_worn_pct / run.load_fresh_pct)
-                share, doubt = 1.0, 0.0
-                if run.end not in _LIFE_ENDED:
+            life, log_lives = self._life_at(x), physics.life_mean(self.problem, x)
+            if told is not None:
+                log_lives = log_lives + told.at(own(where, 1))[0]
+            lives = zip(log_lives.tolist(), life.known_sd.tolist(), strict=True)
+            for row, (log_life, known_sd), run in zip(where, lives, runs, strict=True):
+                growth = growth_shown(run)
+                is_worn = run.end in LIFE_ENDED
+                if growth is None or (told is None and not is_worn):
+                    continue
+                doubt, common = 0.0, 0.0
+                if not is_worn:
                     holes = max(run.holes, 0.5)
                     holes = holes if one is None else one.holes_here(self.problem, holes)
                     share = min(1.0, holes / math.exp(log_life))
-                    power = math.hypot(_GROWTH_POWER * life_sd, _GROWTH_POWER_SD * math.log(share))
+                    if share < _LEAST_SHARE:
+                        continue
                     growth /= share**_GROWTH_POWER
-                    doubt = power * max(growth, physics.GROWTH_MIDDLE)
-                if share < 0.1:
-                    continue
+                    size = max(growth, physics.GROWTH_MIDDLE)
+                    doubt = size * _GROWTH_POWER * life.scatter_sd
+                    common = size * math.hypot(
+                        _GROWTH_POWER * known_sd, _GROWTH_POWER_SD * math.log(share)
+                    )
                 if one is not None:
                     doubt = math.hypot(doubt, one.run_sd("growth"))
-                seen.add(row, max(growth, 0.0) - physics.GROWTH_MIDDLE, doubt)
-        return LogProcess(
-            _with_earlier(physics.GROWTH, self.earlier, "growth"), seen.observations()
-        )  # fmt: skip
+                deviation = max(growth, 0.0) - physics.GROWTH_MIDDLE
+                seen.add(np.append(row, common), deviation, doubt)
+        prior = _with_shared_doubt(_with_earlier(physics.GROWTH, self.earlier, "growth"))
+        return LogProcess(prior, seen.observations())
 
     def _learn_cycle(self) -> LogProcess:
         timed = [
             (x, run) for x, run in zip(self._x, self.runs, strict=True) if run.cycle_min is not None
         ]
         mean = physics.cycle_mean(self.problem, [run.cutting_data for _, run in timed])
-        seen = _Seen(0)
+        seen = Seen(_FEATURES)
         for (x, run), prior in zip(timed, mean.tolist(), strict=True):
             seen.add(x, math.log(run.cycle_min or 1.0) - prior)
         return LogProcess(physics.CYCLE, seen.observations())
@@ -240,27 +286,9 @@ class Belief:
             yield marked(x, index, count), x, one.runs, one.problem, one
 
 
-class _Seen:
-    """Observations as they are gathered."""
-
-    def __init__(self, earlier: int) -> None:
-        self._features = len(physics.FEATURES) + earlier
-        self._x: list[Floats] = []
-        self._y: list[float] = []
-        self._doubt: list[float] = []
-        self._is_bound: list[bool] = []
-
-    def add(self, x: Floats, y: float, doubt: float = 0.0, *, is_bound: bool = False) -> None:
-        self._x.append(x)
-        self._y.append(y)
-        self._doubt.append(doubt)
-        self._is_bound.append(is_bound)
-
-    def observations(self, *, robust: bool = False) -> Observations:
-        return observations(
-            self._x, self._y, is_bound=self._is_bound, extra_sd=self._doubt, robust=robust,
-            features=self._features,
-        )  # fmt: skip
+def _with_shared_doubt(prior: Prior) -> Prior:
+    """With a further feature: how much of a doubt that many runs share is in a run."""
+    return replace(prior, slopes_sd=(*prior.slopes_sd, 1.0), reach=(*prior.reach, _ENDLESS))
 
 
 def _with_earlier(prior: Prior, earlier: Sequence[Earlier], what: str) -> Prior:
@@ -269,22 +297,3 @@ def _with_earlier(prior: Prior, earlier: Sequence[Earlier], what: str) -> Prior:
         slopes_sd=prior.slopes_sd + in_common(earlier, what),
         reach=prior.reach + (_ENDLESS,) * len(earlier),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _LifeShown:
-    holes: float
-    doubt: float
-    is_bound: bool
-
-
-def _life_shown(problem: Problem, run: RunResult) -> _LifeShown:
-    """What a run shows of the life: a value, a value with doubt, or a lower bound."""
-    limit = problem.wear_limits or problem.wear_limit_mm
-    if run.wear and limit is not None and run.end in ("worn", "stopped"):
-        told = kept_holes_to_wear(run.wear, limit, run.end, run.holes)
-        if told.holes is not None and told.kind != "censored":
-            low, high = told.low or told.holes, told.high or told.holes
-            doubt = math.log(max(high, 1.0) / max(low, 1.0)) / _RANGE_IN_SD
-            return _LifeShown(max(told.holes, 0.5), doubt, is_bound=False)
-    return _LifeShown(max(run.holes, 0.5), 0.0, is_bound=run.end not in _LIFE_ENDED)
