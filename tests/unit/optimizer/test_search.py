@@ -327,3 +327,11 @@ def test_what_is_asked_where_no_test_pays(monkeypatch: pytest.MonkeyPatch) -> No
     assert asked({one: 0.0001, other: 0.002}, {other: 0.1}) == other
     # And where nothing tells of anything, the one that tells most.
     assert asked({one: 0.0001, other: 0.00015}, {other: 0.001}) == other
+
+
+@pytest.mark.parametrize("limit_pct", [16, 18, 20])
+def test_production_stays_two_percent_further_below_a_limit_that_binds(limit_pct: float) -> None:
+    bound = replace(PROBLEM, load_limit_pct=limit_pct)
+    few, many = (recommend(bound, PROCESS.history(count, seed=2)) for count in (5, 8))
+    assert 0.98 * limit_pct < few.load_worn_pct.high <= limit_pct
+    assert 0.96 * limit_pct < many.load_worn_pct.high <= np.exp(-0.02) * limit_pct
