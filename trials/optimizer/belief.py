@@ -24,8 +24,9 @@ _GROWTH_POWER, _GROWTH_POWER_SD = 1.25, 0.3
 _LEAST_GROWTH = 0.02
 # Nor does one that was stopped before this share of its life.
 _LEAST_SHARE = 0.1
-# Features of earlier trials, and doubt that runs share, have no reach.
-_ENDLESS = 1e3
+# Features of earlier trials, and doubt that runs share, have no reach. The latter holds in each run
+# how much of the doubt is in it, in standard deviations.
+_ENDLESS, _SHARED = 1e3, 1.0
 _FEATURES = len(physics.FEATURES)
 
 
@@ -71,7 +72,9 @@ class Belief:
         self._life = self._learn_life()
         self._fresh = self._learn_fresh()
         self._growth = self._learn_growth(None)
-        self._growth = self._learn_growth(self._learn_life_told_by_load())
+        every_run = [*self.runs, *(run for one in self.earlier for run in one.runs)]
+        if any(map(_is_carried_on, every_run)):
+            self._growth = self._learn_growth(self._learn_life_told_by_load())
         self._cycle = self._learn_cycle()
         self._risk = Risk(self._x, self.runs, np.exp(self._life_at(self._x).mean))
 
@@ -161,9 +164,8 @@ class Belief:
             for row, prior, run in zip(where, mean.tolist(), runs, strict=True):
                 life = self._life_here(problem, run, one)
                 seen.add(row, math.log(life.holes) - prior, life.doubt, is_bound=life.is_bound)
-        return LogProcess(
-            _with_earlier(physics.LIFE, self.earlier, "life"), seen.observations(robust=True)
-        )
+        prior_of_life = _with_further(physics.LIFE, in_common(self.earlier, "life"))
+        return LogProcess(prior_of_life, seen.observations(robust=True))
 
     def _learn_life_told_by_load(self) -> LogProcess:
         """Holes to wear where a stopped edge is as far worn as its load has grown.
@@ -180,21 +182,19 @@ class Belief:
             for row, expected, run, worn, common in zip(
                 where, mean.tolist(), runs, of_worn.tolist(), shared.tolist(), strict=True
             ):
-                life, shown = self._life_here(problem, run, one), growth_shown(run)
-                y, doubt = math.log(life.holes) - expected, life.doubt
-                is_told = life.is_bound and shown is not None and shown >= _LEAST_GROWTH
-                if is_told and shown is not None:
-                    further = max(math.log(worn / shown), 0.0) / _GROWTH_POWER
-                    y += further
-                    of_scatter = scatter / shown / _GROWTH_POWER
-                    of_power = _GROWTH_POWER_SD / _GROWTH_POWER * further
-                    doubt = math.hypot(doubt, of_scatter, of_power)
-                seen.add(
-                    np.append(row, common if is_told else 0.0),
-                    y, doubt, is_bound=life.is_bound and not is_told,
-                )  # fmt: skip
-        prior = _with_shared_doubt(_with_earlier(physics.LIFE, self.earlier, "life"))
-        return LogProcess(prior, seen.observations(robust=True))
+                life = self._life_here(problem, run, one)
+                y = math.log(life.holes) - expected
+                shown = growth_shown(run) if life.is_bound else None
+                if shown is None or shown < _LEAST_GROWTH:
+                    seen.add(np.append(row, 0.0), y, life.doubt, is_bound=life.is_bound)
+                    continue
+                further = max(math.log(worn / shown), 0.0) / _GROWTH_POWER
+                of_scatter = scatter / shown / _GROWTH_POWER
+                of_power = _GROWTH_POWER_SD / _GROWTH_POWER * further
+                doubt = math.hypot(life.doubt, of_scatter, of_power)
+                seen.add(np.append(row, common), y + further, doubt)
+        sds = (*in_common(self.earlier, "life"), _SHARED)
+        return LogProcess(_with_further(physics.LIFE, sds), seen.observations(robust=True))
 
     def _life_here(self, problem: Problem, run: RunResult, one: Earlier | None) -> LifeShown:
         """What a run of this or of an earlier trial shows of the life here."""
@@ -224,9 +224,8 @@ class Belief:
         log_start = physics.load_mean(self.problem, start, physics.features(self.problem, start))
         carried_over = sum(own_runs) / len(own_runs) if own_runs else 0.0
         prior_of_load = physics.load_prior(self.problem, math.exp(log_start[0] + carried_over))
-        return LogProcess(
-            _with_earlier(prior_of_load, self.earlier, "fresh"), seen.observations()
-        )  # fmt: skip
+        prior_of_load = _with_further(prior_of_load, in_common(self.earlier, "fresh"))
+        return LogProcess(prior_of_load, seen.observations())
 
     def _learn_growth(self, told: LogProcess | None) -> LogProcess:
         """Growth of load to the worn state; one stopped early is carried on by lives ``told``.
@@ -262,8 +261,8 @@ class Belief:
                     doubt = math.hypot(doubt, one.run_sd("growth"))
                 deviation = max(growth, 0.0) - physics.GROWTH_MIDDLE
                 seen.add(np.append(row, common), deviation, doubt)
-        prior = _with_shared_doubt(_with_earlier(physics.GROWTH, self.earlier, "growth"))
-        return LogProcess(prior, seen.observations())
+        sds = (*in_common(self.earlier, "growth"), _SHARED)
+        return LogProcess(_with_further(physics.GROWTH, sds), seen.observations())
 
     def _learn_cycle(self) -> LogProcess:
         timed = [
@@ -286,14 +285,15 @@ class Belief:
             yield marked(x, index, count), x, one.runs, one.problem, one
 
 
-def _with_shared_doubt(prior: Prior) -> Prior:
-    """With a further feature: how much of a doubt that many runs share is in a run."""
-    return replace(prior, slopes_sd=(*prior.slopes_sd, 1.0), reach=(*prior.reach, _ENDLESS))
+def _is_carried_on(run: RunResult) -> bool:
+    """Whether its load is carried on: it was seen to grow, and the edge was not yet worn."""
+    return run.end not in LIFE_ENDED and growth_shown(run) is not None
 
 
-def _with_earlier(prior: Prior, earlier: Sequence[Earlier], what: str) -> Prior:
+def _with_further(prior: Prior, slopes_sd: tuple[float, ...]) -> Prior:
+    """With further features that do not fade with distance, such as a doubt that runs share."""
     return replace(
         prior,
-        slopes_sd=prior.slopes_sd + in_common(earlier, what),
-        reach=prior.reach + (_ENDLESS,) * len(earlier),
+        slopes_sd=prior.slopes_sd + slopes_sd,
+        reach=prior.reach + (_ENDLESS,) * len(slopes_sd),
     )
