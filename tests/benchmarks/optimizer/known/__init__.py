@@ -5,6 +5,14 @@ Those of `held_out` may not.
 
 from __future__ import annotations
 
+from tests.benchmarks.optimizer.known.contract_work import (
+    CoolingChannel,
+    DairyFlange,
+    DrawbarEye,
+    MeteringValve,
+    SteeringKnuckle,
+    WindowProfile,
+)
 from tests.benchmarks.optimizer.known.deep_holes import (
     ChipPacking,
     CoolantFilm,
@@ -97,4 +105,5 @@ KNOWN: tuple[type[Process], ...] = (
     GrippingBronze, CopperTerminal, BrassFitting, GearboxCover, BrakeRotor, LockHousing,
     FibreLaminate, GraphiteElectrode, PumpImpeller, StoneWorktop, WingSkin, CupHinge,
     ChuckJaw, MotorBracket, ProbeSleeve, BasePlate, BearingCap, TitaniumClevis,
+    DrawbarEye, MeteringValve, WindowProfile, SteeringKnuckle, CoolingChannel, DairyFlange,
 )  # fmt: skip
