@@ -6,9 +6,8 @@ Nothing in here looks at the load limit: a tighter limit can only take candidate
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -151,28 +150,25 @@ def draw(
     """
     random = np.random.RandomState(seed)
     space, names = _space(problem)
+    lowest = {
+        name: getattr(problem, name)[0]
+        for name in ("speed_m_per_min", "feed_mm_per_rev", "peck_depth_xd")
+    }
     drawn = [
-        _cutting_data(problem, dict(zip(names, point, strict=True)))
+        _on_the_grid(problem, problem.start, **(lowest | dict(zip(names, point, strict=True))))
         for point in space.rvs(_DRAWN * len(problem.peck_modes), random_state=random)
     ]
     for centre in around:
-        for shift in random.normal(0.0, _SPREAD, size=(_AROUND, 3)):
-            speed, feed, peck = (float(math.exp(value)) for value in shift)
-            drawn.append(
-                replace(
-                    centre,
-                    speed_m_per_min=_clip(centre.speed_m_per_min * speed, problem.speed_m_per_min),
-                    feed_mm_per_rev=_clip(centre.feed_mm_per_rev * feed, problem.feed_mm_per_rev),
-                    peck_depth_xd=_clip(_peck_depth(problem, centre) * peck, problem.peck_depth_xd)
-                    if centre.peck_mode != "none"
-                    else centre.peck_depth_xd,
-                )
+        start_xd = _clip(centre.peck_depth_xd, problem.peck_depth_xd)
+        drawn += [
+            _on_the_grid(
+                problem, centre, centre.speed_m_per_min * speed, centre.feed_mm_per_rev * feed,
+                start_xd * peck, centre.peck_mode,
             )
-    on_grid = [rounded(problem, data) for data in drawn]
+            for speed, feed, peck in np.exp(random.normal(0.0, _SPREAD, (_AROUND, 3))).tolist()
+        ]  # fmt: skip
     known = [problem.start, *tried]
-    candidates = dict.fromkeys(
-        _without_peck_depth(problem, data) for data in on_grid
-    ) | dict.fromkeys(known)
+    candidates = dict.fromkeys([*drawn, *known])
     return [data for data in candidates if within_hard_limits(problem, data)]
 
 
@@ -191,31 +187,29 @@ def _space(problem: Problem) -> tuple[Space, list[str]]:
     return Space(dimensions), [dimension.name for dimension in dimensions]
 
 
-def _cutting_data(problem: Problem, point: Mapping[str, Any]) -> CuttingData:
-    """A point of the space, which holds NumPy scalars, as cutting data in plain Python types."""
+def _on_the_grid(
+    problem: Problem, like: CuttingData,
+    speed_m_per_min: float, feed_mm_per_rev: float, peck_depth_xd: float, peck_mode: str,
+) -> CuttingData:  # fmt: skip
+    """Drawn values, NumPy scalars or plain, within the bounds and as a control takes them.
 
-    def value(name: str, bounds: tuple[float, float]) -> float:
-        return _clip(float(point.get(name, bounds[0])), bounds)
-
-    mode = next(mode for mode in problem.peck_modes if mode == point["peck_mode"])
+    Without pecks the depth has no meaning: the start's, so that candidates do not double.
+    """
+    speed = _clip(speed_m_per_min, problem.speed_m_per_min)
+    feed = _clip(feed_mm_per_rev, problem.feed_mm_per_rev)
+    mode = next(mode for mode in problem.peck_modes if mode == peck_mode)
+    if mode == "none":
+        depth = _clip(problem.start.peck_depth_xd, problem.peck_depth_xd)
+    else:
+        depth = _clip(peck_depth_xd, problem.peck_depth_xd)
+        depth = round_down(depth, PECK_STEP_XD, *problem.peck_depth_xd)
     return replace(
-        problem.start,
-        speed_m_per_min=value("speed_m_per_min", problem.speed_m_per_min),
-        feed_mm_per_rev=value("feed_mm_per_rev", problem.feed_mm_per_rev),
+        like,
+        speed_m_per_min=round_down(speed, speed_step(speed), *problem.speed_m_per_min),
+        feed_mm_per_rev=round_down(feed, feed_step(feed), *problem.feed_mm_per_rev),
         peck_mode=mode,
-        peck_depth_xd=value("peck_depth_xd", problem.peck_depth_xd),
+        peck_depth_xd=depth,
     )
-
-
-def _without_peck_depth(problem: Problem, data: CuttingData) -> CuttingData:
-    """Without pecks the depth has no meaning: the start's, so that candidates do not double."""
-    if data.peck_mode != "none":
-        return data
-    return replace(data, peck_depth_xd=_peck_depth(problem, problem.start))
-
-
-def _peck_depth(problem: Problem, data: CuttingData) -> float:
-    return _clip(float(data.peck_depth_xd), problem.peck_depth_xd)
 
 
 def _clip(value: float, bounds: tuple[float, float]) -> float:
@@ -230,11 +224,11 @@ def apart(x: Floats, score: Floats, most: int, distance: float) -> NDArray[np.in
     order = np.argsort(score, kind="stable")
     order = order[np.isfinite(score[order])]
     free, kept = np.ones(len(order), dtype=bool), []
-    at = x[order]
+    at = np.ascontiguousarray(x[order].T)
     for place in range(len(order)):
         if free[place]:
             kept.append(place)
             if len(kept) == most:
                 break
-            free &= np.abs(at - at[place]).max(axis=1) >= distance
+            free &= np.abs(at - at[:, place, None]).max(axis=0) >= distance
     return order[np.asarray(kept, dtype=np.int64)]

@@ -17,12 +17,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve
 from scipy.special import gammaln, log_ndtr
 from skopt.learning.gaussian_process.kernels import DotProduct, Matern
 
@@ -131,16 +130,17 @@ class LogProcess:
         # it by the way of another residual. Pairs are weighed without a shape, shapes with the
         # best pair, which is nearly as good as all with all.
         values, which = seen.values_only(), ~seen.is_bound
-        plain = [self._fit(values, which, _no_shape, *pair) for pair in table]
+        plain = self._fit(values, which, [(0, pair) for pair in table])
         pairs = _weights([
             fit.evidence - 0.5 * (math.log(fit.noise_sd / prior.noise_expected) / 0.6) ** 2
             for fit in plain
         ])  # fmt: skip
-        best = table[int(np.argmax(pairs))]
-        shaped = [self._fit(values, which, shape, *best) for shape in self._shapes[1:]]
+        likeliest = int(np.argmax(pairs))
+        best = table[likeliest]
+        shaped = self._fit(values, which, [(index, best) for index in range(1, len(self._shapes))])
         told = [
             math.log(share) + fit.evidence
-            for share, fit in zip(belief, [plain[int(np.argmax(pairs))], *shaped], strict=True)
+            for share, fit in zip(belief, [plain[likeliest], *shaped], strict=True)
         ]
         shapes = _weights(told)
         members = [
@@ -151,11 +151,10 @@ class LogProcess:
         ]
         heaviest = max(weight for weight, *_ in members)
         members = [member for member in members if member[0] >= _LEAST_WEIGHT * heaviest]
+        kept = [(index, pair) for _, index, pair in members]
         everything = np.ones(len(seen.y), dtype=bool)
-        self._fits = [
-            (index, self._fit(seen, everything, self._shapes[index], *pair))
-            for _, index, pair in members
-        ]
+        fits = self._fit(seen, everything, kept)
+        self._fits = [(index, fit) for (index, _), fit in zip(kept, fits, strict=True)]
         weights = np.asarray([weight for weight, *_ in members])
         self._weights = weights / weights.sum()
         self._seen, self._told, self._best = seen, told, best
@@ -164,26 +163,27 @@ class LogProcess:
     def _also(self) -> list[tuple[float, int, _Fit]]:
         """Little believed shapes, each with the best pair: only a look ahead asks for them."""
         everything = np.ones(len(self._seen.y), dtype=bool)
-        return [
-            (weight, index, self._fit(self._seen, everything, self._shapes[index], *self._best))
-            for index, weight in enumerate(_weights(self._told, _LEAST_TO_LOOK_AHEAD).tolist())
-            if weight > 0 and not any(index == kept for kept, _ in self._fits)
-        ]
+        weights = _weights(self._told, _LEAST_TO_LOOK_AHEAD).tolist()
+        kept = {index for index, _ in self._fits}
+        left = [index for index, weight in enumerate(weights) if weight > 0 and index not in kept]
+        fits = self._fit(self._seen, everything, [(index, self._best) for index in left])
+        return [(weights[index], index, fit) for index, fit in zip(left, fits, strict=True)]
 
     def _fit(
         self,
         seen: Observations,
         which: NDArray[np.bool_],
-        shape: Shape,
-        residual_sd: float,
-        noise_sd: float,
-    ) -> _Fit:
+        members: Sequence[tuple[int, tuple[float, float]]],
+    ) -> list[_Fit]:
+        """One fit for each shape, by its index, with a pair of residual and noise."""
         x = self._x[which]
-        if len(x) == 0:
-            return _Fit(residual_sd, noise_sd, np.zeros(0), np.zeros((0, 0)), 0.0)
-        covariance = self._line(x) + residual_sd**2 * self._smooth(x)
-        seen = replace(seen, y=seen.y - shape(seen.x))
-        return _settled(covariance, seen, residual_sd, noise_sd)
+        if not members or not len(x):
+            return [_Fit(*pair, np.zeros(0), np.zeros((0, 0)), 0.0) for _, pair in members]
+        residual, noise = np.asarray([pair for _, pair in members]).T
+        line, smooth = self._line(x), self._smooth(x)
+        shapes = {index: self._shapes[index](seen.x) for index in {index for index, _ in members}}
+        y = seen.y - np.asarray([shapes[index] for index, _ in members])
+        return _settled(line + residual[:, None, None] ** 2 * smooth, y, seen, residual, noise)
 
     def at(self, x: Floats) -> tuple[Floats, Floats, float]:
         """Mean deviation and its standard deviation at features ``x``; scatter from run to run."""
@@ -287,68 +287,97 @@ def _weights(evidence: Sequence[float], least: float = _LEAST_WEIGHT) -> Floats:
 
 
 def _settled(
-    covariance: Floats, seen: Observations, residual_sd: float, noise_sd: float
-) -> _Fit:  # fmt: skip
-    """Iterate until values and bounds stand for themselves; with the logarithm of the evidence."""
-    count = len(seen.y)
-    base = noise_sd**2 + seen.extra_sd**2
-    target = seen.y.copy()
+    covariance: Floats, y: Floats, seen: Observations, residual_sd: Floats, noise_sd: Floats
+) -> list[_Fit]:  # fmt: skip
+    """Iterate until values and bounds stand for themselves; with the logarithm of the evidence.
+
+    All members of a table at once: ``covariance`` of shape (members, runs, runs) and the values
+    ``y`` they explain of shape (members, runs) take the place of those in ``seen``.
+    """
+    base = noise_sd[:, None] ** 2 + seen.extra_sd**2
+    target = y.copy()
     variance = np.where(seen.is_bound, _SAYS_NOTHING, base)
-    f = np.full(count, np.inf)
+    f = np.full(y.shape, np.inf)
+    moving = np.arange(len(y))
     for _ in range(_ITERATIONS):
-        before = f
-        factor = cho_factor(covariance + np.diag(variance), check_finite=False)
-        f = covariance @ cho_solve(factor, target, check_finite=False)
-        if float(np.max(np.abs(f - before))) < _SETTLED:
+        k, v = covariance[moving], variance[moving]
+        inverse, _ = _inverted(k, v)
+        to_f = k @ inverse
+        before, now = f[moving], _times(to_f, target[moving])
+        f[moving] = now
+        unsettled = np.abs(now - before).max(axis=1) >= _SETTLED
+        if not (seen.robust or seen.is_bound.any()) or not unsettled.any():
             break
+        moving, k, to_f, now = (one[unsettled] for one in (moving, k, to_f, now))
         if seen.robust:
-            wild = (_STUDENT * base + (seen.y - f) ** 2) / (_STUDENT + 1.0)
-            variance = np.where(seen.is_bound, variance, wild)
+            own = base[moving]
+            wild = (_STUDENT * own + (y[moving] - now) ** 2) / (_STUDENT + 1.0)
+            variance[moving] = np.where(seen.is_bound, variance[moving], wild)
         if seen.is_bound.any():
-            weights = cho_solve(factor, covariance, check_finite=False)
-            spread = np.diag(covariance) - np.einsum("ij,ij->j", covariance, weights)
-            target, variance = _bounds(f, spread, target, variance, seen, base)
-        elif not seen.robust:
-            break
-    factor = cho_factor(covariance + np.diag(variance), check_finite=False)
-    pull = cho_solve(factor, target, check_finite=False)
-    evidence = -0.5 * float(target @ pull) - float(np.log(np.diag(factor[0])).sum())
-    evidence -= 0.5 * count * math.log(2.0 * math.pi)
-    f = covariance @ pull
+            spread = np.diagonal(k, axis1=1, axis2=2) - (to_f * k).sum(axis=2)
+            target[moving], variance[moving] = _bounds(
+                now, spread, target[moving], variance[moving], y[moving], base[moving],
+                seen.is_bound,
+            )  # fmt: skip
+    inverse, half_log_det = _inverted(covariance, variance)
+    pull = _times(inverse, target)
+    evidence = -0.5 * (target * pull).sum(axis=1) - half_log_det
+    evidence -= 0.5 * len(seen.y) * math.log(2.0 * math.pi)
     if seen.robust:
-        evidence += float(
-            (_log_student(seen.y - f, base) - _log_normal(target - f, variance)).sum()
-        )
-    inverse: Floats = cho_solve(factor, np.eye(count), check_finite=False)
-    return _Fit(residual_sd, noise_sd, pull, inverse, evidence)
+        f = _times(covariance, pull)
+        evidence += (_log_student(y - f, base) - _log_normal(target - f, variance)).sum(axis=1)
+    return [
+        _Fit(*member)
+        for member in zip(residual_sd.tolist(), noise_sd.tolist(), pull, inverse,
+                          evidence.tolist(), strict=True)
+    ]  # fmt: skip
+
+
+def _inverted(covariance: Floats, variance: Floats) -> tuple[Floats, Floats]:
+    """Inverses of ``covariance`` with ``variance`` on its diagonal, and halves of log determinants.
+
+    Scaled by the variances, because one that says nothing stands beside small ones. Source:
+    Rasmussen and Williams 2006, section 3.4.3.
+    """
+    root = 1.0 / np.sqrt(variance)
+    scaled = covariance * root[:, :, None] * root[:, None, :] + np.eye(variance.shape[1])
+    sign_and_log = np.linalg.slogdet(scaled)
+    inverse: Floats = np.linalg.inv(scaled) * root[:, :, None] * root[:, None, :]
+    return inverse, 0.5 * sign_and_log.logabsdet - np.log(root).sum(axis=1)
+
+
+def _times(matrices: Floats, vectors: Floats) -> Floats:
+    result: Floats = (matrices @ vectors[:, :, None])[:, :, 0]
+    return result
 
 
 def _bounds(
-    f: Floats, spread: Floats, target: Floats, variance: Floats, seen: Observations, base: Floats
-) -> tuple[Floats, Floats]:
+    f: Floats, spread: Floats, target: Floats, variance: Floats, y: Floats, base: Floats,
+    bound: NDArray[np.bool_],
+) -> tuple[Floats, Floats]:  # fmt: skip
     """Lower bounds as values with a variance: one step of expectation propagation.
 
     What is believed without a bound (its cavity) and the chance of lasting longer are combined
     exactly in mean and variance; the value that does the same to the cavity stands for the bound.
     Source: Rasmussen and Williams 2006, section 3.6, with Φ((f − bound)/σ).
     """
-    bound = seen.is_bound
-    precision = np.maximum(1.0 / np.maximum(spread, 1e-12) - 1.0 / variance, 1e-9)[bound]
+    own = np.maximum(spread[:, bound], 1e-12)
+    before, pull_before = 1.0 / variance[:, bound], target[:, bound] / variance[:, bound]
+    precision = np.maximum(1.0 / own - before, 1e-9)
     cavity_variance = 1.0 / precision
-    cavity = cavity_variance * (f / np.maximum(spread, 1e-12) - target / variance)[bound]
-    total = np.sqrt(base[bound] + cavity_variance)
-    z = (cavity - seen.y[bound]) / total
+    cavity = cavity_variance * (f[:, bound] / own - pull_before)
+    total = np.sqrt(base[:, bound] + cavity_variance)
+    z = (cavity - y[:, bound]) / total
     ratio = np.exp(-0.5 * z**2 - log_ndtr(z)) / math.sqrt(2.0 * math.pi)
     mean = cavity + cavity_variance * ratio / total
     shrink = np.clip(cavity_variance * ratio * (z + ratio) / total**2, 0.0, 1.0 - 1e-9)
     # Precision of the stand-in from v = c·(1 − shrink): 1/v − 1/c = shrink / (c·(1 − shrink)).
     site = np.maximum(shrink / (1.0 - shrink) * precision, 1.0 / _SAYS_NOTHING)
     pull = mean * (precision + site) - cavity * precision
-    before, pull_before = 1.0 / variance[bound], target[bound] / variance[bound]
     site = _DAMPING * site + (1.0 - _DAMPING) * before
     pull = _DAMPING * pull + (1.0 - _DAMPING) * pull_before
     target, variance = target.copy(), variance.copy()
-    target[bound], variance[bound] = pull / site, 1.0 / site
+    target[:, bound], variance[:, bound] = pull / site, 1.0 / site
     return target, variance
 
 

@@ -124,33 +124,30 @@ def features(problem: Problem, data: Sequence[CuttingData]) -> Floats:
     the hole and counts a third); the uncleared chip column (a full retract clears to one peck, a
     chip-break peck halfway), of no account when short and logarithmic when long.
     """
-    start = _raw(problem, problem.start)
-    raw = np.asarray([_raw(problem, one) for one in data], dtype=float).reshape(len(data), 4)
-    x = raw - np.asarray(start)
+    x = _raw(problem, data) - _raw(problem, [problem.start])
     return np.column_stack([x, x[:, 0] ** 2, x[:, 1] ** 2])
 
 
-def _raw(problem: Problem, data: CuttingData) -> tuple[float, float, float, float]:
+def _raw(problem: Problem, data: Sequence[CuttingData]) -> Floats:
+    """The first four features, not yet against the start."""
     depth = problem.depth_mm + point_length_mm(problem.diameter_mm, problem.point_angle_deg)
     depth_xd = depth / problem.diameter_mm
-    entries, column = 0.0, depth_xd
-    if data.peck_mode != "none":
-        peck_xd = min(data.peck_depth_xd, depth_xd)
-        entries = math.log(max(1.0, depth_xd / peck_xd))
-        column = peck_xd
-        if data.peck_mode == "chip_break":
-            entries, column = entries / 3.0, (peck_xd + depth_xd) / 2.0
-    return (
-        math.log(data.speed_m_per_min),
-        math.log(data.feed_mm_per_rev),
-        entries,
-        0.5 * math.log1p((column / _COLUMN_PACKS_XD) ** 2),
-    )
+    speed, feed, depths_xd = np.asarray(
+        [(one.speed_m_per_min, one.feed_mm_per_rev, one.peck_depth_xd) for one in data]
+    ).reshape(len(data), 3).T  # fmt: skip
+    mode = np.asarray([one.peck_mode for one in data], dtype=str)
+    stays = mode == "chip_break"
+    peck_xd = np.where(mode == "none", depth_xd, np.minimum(depths_xd, depth_xd))
+    entries = np.log(depth_xd / peck_xd) / np.where(stays, 3.0, 1.0)
+    column = np.where(stays, (peck_xd + depth_xd) / 2.0, peck_xd)
+    return np.column_stack([
+        np.log(speed), np.log(feed), entries, 0.5 * np.log1p((column / _COLUMN_PACKS_XD) ** 2),
+    ])  # fmt: skip
 
 
 def pecking(problem: Problem, data: CuttingData) -> Floats:
     """Logarithms of entries and of the uncleared chip column, as in `features`."""
-    return np.asarray(_raw(problem, data)[2:])
+    return _raw(problem, [data])[0, 2:]
 
 
 def life_mean(problem: Problem, x: Floats) -> Floats:

@@ -124,9 +124,11 @@ class Risk:
         beyond = _beyond(x, self._kept)
         came_through = (1.0 - beyond) @ self._weight @ (1.0 - _LUCK)
         luck = float(self._weight.sum(axis=0) @ _LUCK)
-        used, broken = self._for_a_life(beyond)
-        edges = np.einsum("ijk,jk->i", used, self._weight)
-        breaks = np.einsum("ijk,jk->i", broken, self._weight)
+        edges, breaks = np.zeros((2, len(x)))
+        for k, used in enumerate(self._for_a_life(beyond)):
+            of_all = used @ self._weight[:, k]
+            edges += of_all
+            breaks += self._breaks(k, of_all, float(self._weight[:, k].sum()))
         return Failing(
             p_fail=1.0 - came_through,
             edges=edges,
@@ -135,16 +137,28 @@ class Risk:
             luck_breaks=luck * self._breaking,
         )
 
-    def _for_a_life(self, beyond: Floats) -> tuple[Floats, Floats]:
-        """Edges used and drills broken for one life to wear under each possibility.
+    def _for_a_life(self, beyond: Floats) -> list[Floats]:
+        """Edges used for one life to wear under each possibility, one array a share of bad luck.
 
-        In the long run those that break are the share of those that fail that the runs show.
         An edge lost by bad luck has drilled half its life, beyond a cliff a quarter. Cost goes with
         1 / holes, so its expectation is over the possibilities, not at their mean.
         """
-        lived = 1.0 - _LOST_BY_LUCK * _LUCK - _LOST_BEYOND * beyond[:, :, None] * (1.0 - _LUCK)
-        broken = 1.0 - (1.0 - beyond[:, :, None]) * (1.0 - _LUCK)
-        return 1.0 / lived, self._breaking * broken / lived
+        return [
+            1.0 / (1.0 - _LOST_BY_LUCK * luck - _LOST_BEYOND * (1.0 - luck) * beyond)
+            for luck in _LUCK.tolist()
+        ]
+
+    def _breaks(self, k: int, edges: Floats, belief: Floats | float) -> Floats:
+        """Drills broken for one life to wear, by edges used for it, both weighed by ``belief``.
+
+        In the long run those that break are the share of those that fail that the runs show. Each
+        edge fails by luck, or beyond a cliff with what is left: luck + (1 − luck)·beyond, and edges
+        used are 1 / (1 − lost by luck − lost beyond·(1 − luck)·beyond); so one tells the other.
+        """
+        luck = float(_LUCK[k])
+        failing = luck + (1.0 - _LOST_BY_LUCK * luck) / _LOST_BEYOND
+        result: Floats = self._breaking * (failing * edges - belief / _LOST_BEYOND)
+        return result
 
     def after(
         self, x: Floats, tests: Floats, shares: Floats, times: Sequence[int]
@@ -161,29 +175,30 @@ class Risk:
         return [self._after(here, there, through**count, lucky**count) for count in times]
 
     def _after(
-        self,
-        here: tuple[Floats, Floats],
-        there: tuple[Floats, Floats],
-        through: Floats,
-        lucky: Floats,
+        self, here: list[Floats], there: list[Floats], through: Floats, lucky: Floats
     ) -> AfterATest:
-        """`after` from edges used and broken for a life, and shares past cliffs and bad luck."""
-        (used, broken), (own_used, own_broken) = here, there
+        """`after` from edges used for a life, and shares past cliffs and bad luck."""
         count = len(through)
         survives, own_edges, own_breaks = np.zeros((3, count))
-        edges, breaks = np.zeros((2, len(used), count))
+        edges, breaks = np.zeros((2, len(here[0]), count))
+        all_edges, all_breaks = np.zeros((2, len(here[0]), 1))
         # One matrix a share of bad luck: tests by possibilities.
-        for k in range(len(_LUCK)):
-            together = through * lucky[:, k, None] * self._weight[:, k]
-            survives += together.sum(axis=1)
-            edges += used[:, :, k] @ together.T
-            breaks += broken[:, :, k] @ together.T
-            own_edges += (own_used[:, :, k] * together).sum(axis=1)
-            own_breaks += (own_broken[:, :, k] * together).sum(axis=1)
+        for k, (used, own_used) in enumerate(zip(here, there, strict=True)):
+            weight = self._weight[:, k]
+            together = through * lucky[:, k, None] * weight
+            came_through = together.sum(axis=1)
+            survives += came_through
+            of_all = (used @ weight)[:, None]
+            all_edges += of_all
+            all_breaks += self._breaks(k, of_all, float(weight.sum()))
+            of_these = used @ together.T
+            edges += of_these
+            breaks += self._breaks(k, of_these, came_through)
+            of_own = (own_used * together).sum(axis=1)
+            own_edges += of_own
+            own_breaks += self._breaks(k, of_own, came_through)
         fails = np.maximum(1.0 - survives, 1e-12)
         by_a_cliff = lucky @ self._weight.sum(axis=0) - survives
-        all_edges = np.einsum("ijk,jk->i", used, self._weight)[:, None]
-        all_breaks = np.einsum("ijk,jk->i", broken, self._weight)[:, None]
         return AfterATest(
             survives, _SHARE_OF["broken"][1] * by_a_cliff, edges / survives, breaks / survives,
             (all_edges - edges) / fails, (all_breaks - breaks) / fails,

@@ -24,7 +24,7 @@ class GirderSplice(Process):
     """
 
     name = "girder splice"
-    physics = "scale scours by turns; a flange rings with thin chips; corners temper; it springs back"
+    physics = "scale scours by turns; thin chips let a flange ring; corners temper; a bite at exit"
     life_scatter = 0.22
     fresh_scatter = 0.035
     worn_scatter = 0.04
@@ -35,7 +35,7 @@ class GirderSplice(Process):
     machine = Machine(11.0, 600, 3000, max_feed_mm_per_min=1500, rapid_mm_per_min=15_000)
     problem = Problem(
         speed_m_per_min=(9, 65), feed_mm_per_rev=(0.06, 0.50), peck_depth_xd=(0.3, 1.0),
-        peck_modes=("none",), start=CuttingData(19, 0.17), load_limit_pct=60,
+        peck_modes=("none",), start=CuttingData(19, 0.22), load_limit_pct=60,
         diameter_mm=18, depth_mm=15, max_test_holes=300, machine=machine, group="P",
         economics=Economics(1.3, 2.5, 58, 6, 9, 70, 50, 0.5), point_angle_deg=130.0,
         substrate="cobalt", through=True,
@@ -66,7 +66,7 @@ class GirderSplice(Process):
         return 1.27 + 0.08 * min(self._hot(data), 2.0) + 0.06 * self._rings(data)
 
     def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.4 * logistic((self._bites(data) - 1.0) / 0.07)
+        return self.base_break + 0.4 * logistic((self._bites(data) - 1.0) / 0.055)
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.02 + 0.14 * self._rings(data) + 0.1 * logistic((self._bites(data) - 0.9) / 0.07)
@@ -94,7 +94,7 @@ class SprayBar(Process):
     problem = Problem(
         speed_m_per_min=(11, 95), feed_mm_per_rev=(0.007, 0.07), peck_depth_xd=(0.3, 4),
         peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(27, 0.019, "full_retract", 0.7), load_limit_pct=45,
+        start=CuttingData(25, 0.024, "full_retract", 0.8), load_limit_pct=45,
         diameter_mm=1.6, depth_mm=13, max_test_holes=500, machine=machine, group="M",
         economics=Economics(1.1, 2.5, 34, 0, 0, 60, 50, 0.5), substrate="carbide",
         maker_speed_m_per_min=(30, 55), maker_feed_mm_per_rev=(0.016, 0.04),
@@ -110,7 +110,7 @@ class SprayBar(Process):
         kept = self._one_peck_xd(data)
         if data.peck_mode == "chip_break":
             kept = min(self._path_xd, 2.2 + 0.6 * kept)
-        return min(kept, self._path_xd) / 4.2 * (data.feed_mm_per_rev / 0.03) ** 0.25
+        return min(kept, self._path_xd) / 2.3 * (data.feed_mm_per_rev / 0.03) ** 0.25
 
     def _bows(self, data: CuttingData) -> float:
         return (data.feed_mm_per_rev / 0.045) ** 0.7
@@ -135,7 +135,7 @@ class SprayBar(Process):
 
     def _twist(self, data: CuttingData) -> float:
         """Peak torque, 1 where a drill is as likely to snap as not."""
-        chips = 0.75 + 0.25 * min(self._piled(data), 3.0)
+        chips = 0.8 + 0.25 * min(self._piled(data), 3.0)
         return (data.feed_mm_per_rev / 0.052) ** 0.77 * chips
 
     def torque_n_m(self, data: CuttingData) -> float:
@@ -162,7 +162,7 @@ class BearingPedestal(Process):
     """
 
     name = "bearing pedestal"
-    physics = "skin takes a bite at each hole; way; a dry coating gives way; dust laps; a drop at exit"
+    physics = "skin bites at each hole; way; a dry coating gives way; dust laps; a drop at exit"
     life_scatter = 0.28
     fresh_scatter = 0.035
     worn_scatter = 0.045
@@ -170,12 +170,10 @@ class BearingPedestal(Process):
     base_break = 0.006
     idle_pct = 4.0
     moving_min = 0.06
-    machine = Machine(
-        9.0, 800, 4000, max_feed_mm_per_min=3000, rapid_mm_per_min=15_000
-    )  # fmt: skip
+    machine = Machine(13.0, 800, 4000, max_feed_mm_per_min=3000, rapid_mm_per_min=15_000)
     problem = Problem(
         speed_m_per_min=(28, 190), feed_mm_per_rev=(0.08, 0.65), peck_depth_xd=(0.4, 2),
-        peck_modes=("none",), start=CuttingData(60, 0.21), load_limit_pct=65,
+        peck_modes=("none",), start=CuttingData(56, 0.25), load_limit_pct=65,
         diameter_mm=17.5, depth_mm=32, max_test_holes=500, machine=machine, group="K",
         economics=Economics(1.35, 2.5, 175, 4, 38, 210, 50, 0.5), substrate="carbide",
         through=True, maker_speed_m_per_min=(65, 110), maker_feed_mm_per_rev=(0.22, 0.42),
@@ -233,7 +231,7 @@ class WinchDrum(Process):
     )
     problem = Problem(
         speed_m_per_min=(50, 250), feed_mm_per_rev=(0.04, 0.28), peck_depth_xd=(0.3, 1.5),
-        peck_modes=("none", "chip_break"), start=CuttingData(95, 0.085), load_limit_pct=85,
+        peck_modes=("none", "chip_break"), start=CuttingData(98, 0.095), load_limit_pct=85,
         diameter_mm=42, depth_mm=80, max_test_holes=90, machine=machine, group="P",
         economics=Economics(1.7, 2.0, 50, 3, 0, 480, 10, 0.5), substrate="carbide",
         maker_speed_m_per_min=(110, 190), maker_feed_mm_per_rev=(0.08, 0.18),
@@ -300,7 +298,7 @@ class GuideRail(Process):
     machine = Machine(3.7, 3000, 12_000, max_feed_mm_per_min=4000, rapid_mm_per_min=20_000)
     problem = Problem(
         speed_m_per_min=(12, 95), feed_mm_per_rev=(0.015, 0.15), peck_depth_xd=(0.4, 4),
-        peck_modes=("none", "full_retract"), start=CuttingData(26, 0.040), load_limit_pct=60,
+        peck_modes=("none", "full_retract"), start=CuttingData(26, 0.045), load_limit_pct=60,
         diameter_mm=5.5, depth_mm=22, max_test_holes=160, machine=machine, group="H",
         economics=Economics(1.4, 2.5, 72, 2, 20, 140, 20, 0.5), substrate="carbide",
         maker_speed_m_per_min=(25, 50), maker_feed_mm_per_rev=(0.035, 0.08),
@@ -344,7 +342,7 @@ class GuideRail(Process):
 
 
 class ConveyorRoller(Process):
-    """Polished high-speed steel, 12 mm and 6 x D in cast nylon rollers, with an air jet, on a lathe.
+    """Polished high-speed steel, 12 mm and 5 x D in cast nylon rollers, with air jet, on a lathe.
 
     Plastic keeps its heat: the wall gets warm for as long as margins rub on it, swells and grips
     the drill, and melts at last. Lips must be very keen, so a little dulling ends an edge. A chip
@@ -361,17 +359,17 @@ class ConveyorRoller(Process):
     base_break = 0.004
     idle_pct = 8.0
     moving_min = 0.03
-    machine = Machine(3.0, 1500, 4500, max_feed_mm_per_min=3000, rapid_mm_per_min=12_000)
+    machine = Machine(5.5, 1500, 4500, max_feed_mm_per_min=3000, rapid_mm_per_min=12_000)
     problem = Problem(
         speed_m_per_min=(22, 160), feed_mm_per_rev=(0.06, 0.60), peck_depth_xd=(0.4, 4),
         peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(55, 0.19, "full_retract", 1.0), load_limit_pct=50,
-        diameter_mm=12, depth_mm=72, max_test_holes=800, machine=machine, group="N",
-        economics=Economics(0.95, 2.5, 21, 5, 6, 40, 100, 0.4), point_angle_deg=118.0,
+        start=CuttingData(64, 0.25, "full_retract", 1.1), load_limit_pct=50,
+        diameter_mm=12, depth_mm=60, max_test_holes=800, machine=machine, group="N",
+        economics=Economics(0.95, 2.5, 26, 5, 8, 65, 100, 0.4), point_angle_deg=118.0,
         substrate="hss",
     )  # fmt: skip
 
-    _path_xd = 75.6 / 12
+    _path_xd = 63.6 / 12
 
     def _celsius(self, data: CuttingData) -> float:
         """Heat of the wall at the end of the longest rub."""
@@ -394,13 +392,13 @@ class ConveyorRoller(Process):
             string_xd = min(string_xd, data.peck_depth_xd)
         stays = 1.15 if data.peck_mode == "full_retract" else 0.85
         stiff = (data.feed_mm_per_rev / 0.25) ** 0.5
-        return logistic((stays * string_xd / stiff - 2.6) / 0.4)
+        return logistic((stays * string_xd / stiff - 3.6) / 0.4)
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
         dulls = (0.28 / feed) ** 0.6 * (0.25 + 0.3 * speed / 80)
         melts = 0.6 * math.exp(min((self._celsius(data) - 185) / 18, 5.0))
-        torn = 0.4 * (min(feed, 0.6) / 0.42) ** 4
+        torn = 0.7 * (min(feed, 0.6) / 0.38) ** 4
         return 700.0 / (dulls + 0.25 * min(self._grips(data), 3.0) ** 2 + melts + torn
                         + 0.5 * self._winds(data))  # fmt: skip
 
@@ -412,8 +410,8 @@ class ConveyorRoller(Process):
         return 1.3 + 0.1 * min(self._grips(data), 2.0)
 
     def p_break(self, data: CuttingData) -> float:
-        pulled = 0.25 * logistic((data.feed_mm_per_rev - 0.47) / 0.025)
-        melted = 0.2 * logistic((self._celsius(data) - 215) / 10)
+        pulled = 0.25 * logistic((data.feed_mm_per_rev - 0.5) / 0.025)
+        melted = 0.2 * logistic((self._celsius(data) - 220) / 8)
         return self.base_break + pulled + melted + 0.03 * self._winds(data)
 
     def p_chip(self, data: CuttingData) -> float:
