@@ -92,6 +92,7 @@ def tables(folder: Path, most_seeds: int) -> str:
         process = processes[kept["process"]]
         for step in kept["steps"]:
             step["optimum_break"] = step["base_break"] * process.breaks_more_at_optimum
+            step["above_safe"] = (1.0 + step["above"]) / process.price_of_safety - 1.0
         group = "held-out processes" if kept["process"] in held_out else "own processes"
         for where in ("all processes", group, kept["process"]):
             found[where, kept["peer"]][kept["seed"]].append(kept["steps"])

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
 
 from trials.economics import cost_per_hole
 from trials.mechanics import hole_time, load_pct, rpm, within_machine
@@ -33,8 +33,9 @@ class Test:
     base_break: float
 
 
-# Speeds and feeds of the search for the optimum, and how many of its places are looked at closely.
-_GRID, _LOOKED_AT_CLOSELY = 36, 6
+# Speeds and feeds and peck depths of the search for the optimum, and how many of its places are
+# looked at closely, within which logarithmic distances one after another.
+_GRID, _DEPTHS, _LOOKED_AT_CLOSELY, _CLOSER = 36, 24, 6, (0.1, 0.04, 0.015, 0.005)
 
 
 class Process:
@@ -105,11 +106,13 @@ class Process:
     def worn_sd(self) -> float:
         return math.hypot(self.fresh_scatter, self.worn_scatter)
 
-    def allowed(self, data: CuttingData) -> bool:
+    def allowed(self, data: CuttingData, *, surely: bool = False) -> bool:
+        """Within all limits: half of the worn drills, or ``surely`` as many as are asked for."""
+        room = math.exp(ndtri(self.problem.p_safe) * self.worn_sd) if surely else 1.0
         return (
             self.problem.outside(data) is None
             and not within_machine(data, self.problem.diameter_mm, self.machine)
-            and self.worn_pct(data) < self.problem.load_limit_pct
+            and self.worn_pct(data) * room < self.problem.load_limit_pct
         )
 
     def cost(self, data: CuttingData) -> float:
@@ -126,27 +129,45 @@ class Process:
         Cost has a step wherever a peck depth needs one peck less, so the best of each peck depth
         is looked at closely, the depth least of all.
         """
-        best = sorted(self._best_of_each_depth(), key=lambda pair: pair[0])[:_LOOKED_AT_CLOSELY]
-        for width in (0.1, 0.04, 0.015, 0.005):
+        return self._lowest(surely=False)
+
+    @cached_property
+    def price_of_safety(self) -> float:
+        """What it costs to keep as many worn drills as are asked for below the load limit.
+
+        The lowest cost that does so over that of `optimum`, which half of its worn drills pass.
+        """
+        lowest, best = self.optimum
+        return 1.0 if self.allowed(best, surely=True) else self._lowest(surely=True)[0] / lowest
+
+    def _lowest(self, *, surely: bool) -> tuple[float, CuttingData]:
+        def cheapest_first(pair: tuple[float, CuttingData]) -> float:
+            return pair[0]
+
+        best = sorted(self._best_of_each_depth(surely), key=cheapest_first)[:_LOOKED_AT_CLOSELY]
+        for width in _CLOSER:
+            closely = (self._costs(_around(self.problem, one[1], width), surely) for one in best)
             best = [
-                min([one, *self._costs(_around(self.problem, one[1], width))], key=lambda p: p[0])
-                for one in best
+                min([one, *costs], key=cheapest_first)
+                for one, costs in zip(best, closely, strict=True)
             ]
-        return min(best, key=lambda pair: pair[0])
+        return min(best, key=cheapest_first)
 
     @property
     def breaks_more_at_optimum(self) -> float:
         """How many times as many edges break at the optimum as where nothing is wrong."""
         return self.p_break(self.optimum[1]) / self.base_break
 
-    def _best_of_each_depth(self) -> Iterator[tuple[float, CuttingData]]:
+    def _best_of_each_depth(self, surely: bool) -> Iterator[tuple[float, CuttingData]]:
         for depth in _everywhere(self.problem, _GRID):
-            allowed = list(self._costs(depth))
+            allowed = list(self._costs(depth, surely))
             if allowed:
                 yield min(allowed, key=lambda pair: pair[0])
 
-    def _costs(self, grid: Iterator[CuttingData]) -> Iterator[tuple[float, CuttingData]]:
-        return ((self.cost(data), data) for data in grid if self.allowed(data))
+    def _costs(
+        self, grid: Iterator[CuttingData], surely: bool
+    ) -> Iterator[tuple[float, CuttingData]]:
+        return ((self.cost(data), data) for data in grid if self.allowed(data, surely=surely))
 
     def drill(self, data: CuttingData, random: np.random.Generator) -> Test:
         """One edge from fresh to its end. The same count of draws whatever happens."""
@@ -206,7 +227,9 @@ def _everywhere(problem: Problem, count: int) -> Iterator[Iterator[CuttingData]]
     speeds = np.geomspace(*problem.speed_m_per_min, count).tolist()
     feeds = np.geomspace(*problem.feed_mm_per_rev, count).tolist()
     for mode in problem.peck_modes:
-        for depth in [1.0] if mode == "none" else np.geomspace(*problem.peck_depth_xd, 24).tolist():
+        for depth in (
+            [1.0] if mode == "none" else np.geomspace(*problem.peck_depth_xd, _DEPTHS).tolist()
+        ):
             yield (CuttingData(v, f, mode, depth) for v, f in itertools.product(speeds, feeds))
 
 

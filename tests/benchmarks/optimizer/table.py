@@ -21,13 +21,16 @@ class Row:
     ``to_5`` the median tests until the recommendation is and stays within 10 % and 5 %, infinite
     when half the trials never got there; ``breaks_expected`` what the process breaks by itself, and
     ``breaks_at_optimum`` what it would break if every test were drilled at the optimum.
-    ``until_stop`` are tests, broken drills and those expected by themselves until stop was advised.
+    ``above_safe`` is as ``above``, against the lowest cost that keeps worn drills below the load
+    limit as surely as was asked. ``until_stop`` are tests, broken drills and those expected by
+    themselves until stop was advised.
     """
 
     peer: str
     trials: int
     tests: int
     above: tuple[float, ...]
+    above_safe: tuple[float, ...]
     to_10: float
     to_5: float
     over_limit: int
@@ -59,7 +62,8 @@ def row(peer: str, trials: dict[int, list[Trial]]) -> Row:
         peer=peer,
         trials=len(flat),
         tests=len(steps),
-        above=tuple(_median(t[k - 1]["above"] for t in flat if len(t) >= k) for k in AFTER),
+        above=_after("above", flat),
+        above_safe=_after("above_safe", flat),
         to_10=_median(tests_to(trial, 0.10) for trial in flat),
         to_5=_median(tests_to(trial, 0.05) for trial in flat),
         over_limit=sum(step["over_limit"] for step in steps),
@@ -76,6 +80,10 @@ def row(peer: str, trials: dict[int, list[Trial]]) -> Row:
         stop_worst=sorted(stops)[int(0.9 * len(stops))] if stops else None,
         until_stop=_until_stop(flat) if stops else None,
     )
+
+
+def _after(what: str, trials: Sequence[Trial]) -> tuple[float, ...]:
+    return tuple(_median(t[k - 1][what] for t in trials if len(t) >= k) for k in AFTER)
 
 
 def _until_stop(trials: Iterable[Trial]) -> tuple[int, int, float]:
@@ -140,7 +148,8 @@ def coverage(one: Row) -> str:
         return f"{one.peer}: said no ranges\n"
     text = (
         f"{one.peer}: 90 % ranges of the next edge held {_pct(one.life)} of lives, "
-        f"{_pct(one.load)} of worn loads and {_pct(one.cost)} of costs."
+        f"{_pct(one.load)} of worn loads and {_pct(one.cost)} of costs. Against the cheapest that "
+        f"is as surely below the load limit as asked: {', '.join(map(_pct, one.above_safe))}."
     )
     if one.until_stop is not None:
         tests, broken, expected = one.until_stop

@@ -9,7 +9,7 @@ import pytest
 from tests.benchmarks.optimizer import process as process_of_benchmark
 from tests.benchmarks.optimizer import table
 from tests.benchmarks.optimizer.held_out import HELD_OUT
-from tests.benchmarks.optimizer.known import KNOWN, HeatCliff, WorkHardening
+from tests.benchmarks.optimizer.known import KNOWN, HeatCliff, TorqueWall, WorkHardening
 from tests.benchmarks.optimizer.peers.plain import PLAIN
 from tests.benchmarks.optimizer.process import Process
 from tests.benchmarks.optimizer.table import extra_money_of_stop, markdown, row
@@ -19,13 +19,18 @@ PEERS = {peer.name: peer for peer in PLAIN}
 TESTS = 6
 
 
-@pytest.mark.parametrize("kind", [*KNOWN, *HELD_OUT])
-def test_every_process_can_be_searched(
-    kind: type[Process], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    # Close enough, and many times as fast.
+@pytest.fixture
+def quick_optimum(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Close enough, and many times as fast."""
     monkeypatch.setattr(process_of_benchmark, "_GRID", 14)
+    monkeypatch.setattr(process_of_benchmark, "_DEPTHS", 8)
     monkeypatch.setattr(process_of_benchmark, "_LOOKED_AT_CLOSELY", 1)
+    monkeypatch.setattr(process_of_benchmark, "_CLOSER", (0.05,))
+
+
+@pytest.mark.usefixtures("quick_optimum")
+@pytest.mark.parametrize("kind", [*KNOWN, *HELD_OUT])
+def test_every_process_can_be_searched(kind: type[Process]) -> None:
     process = kind()
     start = process.problem.start
     assert process.allowed(start)
@@ -34,6 +39,17 @@ def test_every_process_can_be_searched(
     assert process.cost(start) > 1.1 * lowest
     assert process.allowed(best)
     assert process.p_break(start) < 0.1
+
+
+@pytest.mark.usefixtures("quick_optimum")
+def test_safety_costs_where_the_load_limit_binds() -> None:
+    wall = TorqueWall()
+    _, best = wall.optimum
+    assert wall.allowed(best)
+    assert not wall.allowed(best, surely=True)
+    # 95 % of drills below the limit is 7 % less load there, and feed costs more than its share.
+    assert 1.03 < wall.price_of_safety < 1.1
+    assert HeatCliff().price_of_safety == 1.0
 
 
 def test_quick_form_is_cheaper_safer_than_peers() -> None:
@@ -53,9 +69,9 @@ def test_quick_form_is_cheaper_safer_than_peers() -> None:
 
 def _step(above: float, cost: float, money: float = 10.0, stop: bool = False) -> dict:
     return {
-        "above": above, "cost": cost, "money": money, "stop": stop, "unsafe": False,
-        "over_limit": False, "broken": False, "base_break": 0.02, "optimum_break": 0.03,
-        "seconds": 0.1, "life": 0.9, "load": 0.9, "cost_range": 0.9,
+        "above": above, "above_safe": above, "cost": cost, "money": money, "stop": stop,
+        "unsafe": False, "over_limit": False, "broken": False, "base_break": 0.02,
+        "optimum_break": 0.03, "seconds": 0.1, "life": 0.9, "load": 0.9, "cost_range": 0.9,
     }  # fmt: skip
 
 
