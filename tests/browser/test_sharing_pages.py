@@ -89,6 +89,7 @@ def test_both_sides_are_chosen_and_a_proposal_becomes_a_run(
     assert bench.trial(NAME).load_limit_pct == 80.0
 
     page.goto(page.url.replace(links.take_in(), links.share(NAME)))
+    page.wait_for_load_state("networkidle")  # on a busy machine an earlier click is lost
     page.get_by_role("button", name=share_texts.USE).click()
     expect(page.locator("#share-answers")).to_contain_text(share_texts.USED.format(number=4))
     assert bench.run(NAME, 4).origin == "proposal"

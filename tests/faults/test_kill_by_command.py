@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from pathlib import Path
 from tests.helpers.command_line import holewise
 from tests.helpers.replay_server import ReplayServer
 from trials.cli.trial import TEMPLATE
+from trials.errors import JournalError
 from trials.logger import rebuild
 from trials.workbench import Workbench
 
@@ -76,6 +78,6 @@ def wait_for_samples(data: Path, count: int, process: subprocess.Popen[bytes]) -
         assert process.poll() is None, process.stderr and process.stderr.read()
         time.sleep(0.2)
         folders = list((data / "journals").glob("*"))
-        if folders:
-            found = len(rebuild(folders[0]).samples)
+        with contextlib.suppress(JournalError):  # it may have been begun a moment ago
+            found = len(rebuild(folders[0]).samples) if folders else 0
     return found
