@@ -2,7 +2,8 @@
 
 ``python -m tests.benchmarks.optimizer --folder RESULTS`` runs what is not in the folder yet and
 prints the tables; stopped at any time, it goes on where it was. ``--write docs/optimizer.md`` puts
-the tables between that page's marks. One process of work, on purpose: times are of one core.
+the tables between that page's marks, and keeps what stands there of ways that were not run on a
+process this time. One process of work, on purpose: times are of one core.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from tests.benchmarks.optimizer.process import Process
 from tests.benchmarks.optimizer.table import coverage, markdown, row
 from tests.benchmarks.optimizer.trial import run_trial
 
+OWN, EVERYWHERE = "holewise", "processes that all other ways were tried on"
 BEGIN, END = "<!-- table begins -->\n", "<!-- table ends -->\n"
 
 
@@ -53,12 +55,15 @@ def main() -> int:
             for peer in peers:
                 for process in processes:
                     _run(folder, process, peer, args.seeds, args.tests, say=not args.quiet)
-    text = tables(folder, args.seeds)
-    print(text)
-    if args.write:
-        page = Path(args.write)
+    page = Path(args.write) if args.write else None
+    before, old, after = "", "", ""
+    if page is not None:
         before, rest = page.read_text(encoding="utf-8").split(BEGIN)
-        page.write_text(before + BEGIN + text + END + rest.split(END)[1], encoding="utf-8")
+        old, after = rest.split(END)
+    text = tables(folder, args.seeds, old)
+    print(text)
+    if page is not None:
+        page.write_text(before + BEGIN + text + END + after, encoding="utf-8")
     return 0
 
 
@@ -79,33 +84,65 @@ def _run(
         unfinished.replace(path)
 
 
-def tables(folder: Path, most_seeds: int) -> str:
-    """Own processes, held-out ones, and each by itself, of seeds below ``most_seeds``."""
+def tables(folder: Path, most_seeds: int, old: str = "") -> str:
+    """Own processes, held-out ones, and each by itself, of seeds below ``most_seeds``.
+
+    Rows of the ``old`` tables stay where a way was not run on a process; so do those of the
+    processes that all ways were tried on.
+    """
     found: dict[tuple[str, str], dict[int, list]] = defaultdict(lambda: defaultdict(list))
+    of: dict[tuple[str, str], set[str]] = defaultdict(set)
+    kept = rows_of(old)
     held_out = {kind.name for kind in HELD_OUT}
     processes = {kind.name: kind() for kind in (*KNOWN, *HELD_OUT)}
-    groups: dict[str, None] = {}
-    for path in sorted(folder.glob("*.json")):
-        kept = json.loads(path.read_text(encoding="utf-8"))
-        if kept["seed"] >= most_seeds:
-            continue
-        process = processes[kept["process"]]
-        for step in kept["steps"]:
+    order = [peer.name for peer in PLAIN] + ["Optuna", "BoTorch"]
+    trials = [json.loads(path.read_text("utf-8")) for path in sorted(folder.glob("*.json"))]
+    trials = [trial for trial in trials if trial["seed"] < most_seeds]
+    tried = {name: set(kept.get(name, {})) for name in processes}
+    for trial in trials:
+        tried[trial["process"]].add(trial["peer"])
+    for trial in trials:
+        name = trial["process"]
+        process = processes[name]
+        for step in trial["steps"]:
             step["optimum_break"] = step["base_break"] * process.breaks_more_at_optimum
             step["above_safe"] = (1.0 + step["above"]) / process.price_of_safety - 1.0
-        group = "held-out processes" if kept["process"] in held_out else "own processes"
-        for where in ("all processes", group, kept["process"]):
-            found[where, kept["peer"]][kept["seed"]].append(kept["steps"])
-        groups[kept["process"]] = None
-    order = [peer.name for peer in PLAIN] + ["Optuna", "BoTorch"]
+        own = "held-out processes" if name in held_out else "own processes"
+        everywhere = [EVERYWHERE] if tried[name] >= set(order) - {OWN} else []
+        for where in ("all processes", own, *everywhere, name):
+            found[where, trial["peer"]][trial["seed"]].append(trial["steps"])
+            of[where, trial["peer"]].add(name)
     parts = []
-    for where in ("all processes", "own processes", "held-out processes", *sorted(groups)):
-        rows = [row(peer, found[where, peer]) for peer in order if (where, peer) in found]
+    whole = ("all processes", "own processes", EVERYWHERE, "held-out processes")
+    for where in (*whole, *sorted({trial["process"] for trial in trials})):
+        most = max((of[where, peer] for peer in order), key=len)
+        rows = {
+            peer: row(peer, found[where, peer])
+            for peer in order
+            if most and of[where, peer] == most  # a row of fewer processes would not compare
+        }
         if rows:
-            said = "".join(coverage(one) for one in rows if one.life is not None)
-            seeds = max(len(found[where, peer]) for peer in order if (where, peer) in found)
-            parts.append(f"**{where.capitalize()}**, {seeds} seeds\n\n{markdown(rows)}\n{said}")
+            said = "".join(coverage(one) for one in rows.values() if one.life is not None)
+            seeds = sorted({len(found[where, peer]) for peer in rows})
+            # Of the same processes, whatever the seeds; those of a group may have changed.
+            also = kept.get(where, {}) if where in (EVERYWHERE, *processes) else {}
+            lines = markdown(
+                rows.values(), {peer: line for peer, line in also.items() if peer not in rows}
+            )
+            parts.append(f"**{where.capitalize()}**, {seeds[-1]} seeds\n\n{lines}\n{said}")
     return "\n".join(parts)
+
+
+def rows_of(text: str) -> dict[str, dict[str, str]]:
+    """Rows of tables as they were written, by what they are of and by whom."""
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    where = ""
+    for line in text.splitlines():
+        if line.startswith("**"):
+            where = line.split("**")[1].lower()
+        elif line.startswith("| ") and not line.startswith(("| |", "| ---")):
+            found[where][line.split("|")[1].strip()] = line
+    return found
 
 
 def _arguments() -> argparse.Namespace:

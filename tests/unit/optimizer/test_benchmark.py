@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import math
+from pathlib import Path
 
 import pytest
 
 from tests.benchmarks.optimizer import process as process_of_benchmark
 from tests.benchmarks.optimizer import table
+from tests.benchmarks.optimizer.__main__ import rows_of, tables
 from tests.benchmarks.optimizer.held_out import HELD_OUT
 from tests.benchmarks.optimizer.known import KNOWN, HeatCliff, TorqueWall, WorkHardening
 from tests.benchmarks.optimizer.peers.plain import PLAIN
@@ -96,6 +99,24 @@ def test_drills_broken_until_the_stop_are_told_apart() -> None:
     assert one.broken == 3
     assert one.until_stop == (4, 2, pytest.approx(0.08))
     assert "2 drills broke in 4 tests (0 by themselves)" in table.coverage(one)
+
+
+@pytest.mark.usefixtures("quick_optimum")
+def test_rows_of_ways_that_were_not_run_again_stay(tmp_path: Path) -> None:
+    def keep(peer: str, process: str, above: float) -> None:
+        trial = {"peer": peer, "process": process, "seed": 0, "steps": [_step(above, 1.0)] * 20}
+        (tmp_path / f"{peer} {process}.json").write_text(json.dumps(trial), "utf-8")
+
+    keep("holewise", "tie rod", 0.02)
+    keep("random", "tie rod", 0.3)
+    keep("holewise", "shaft end", 0.06)
+    rows = "| | after 20 |\n| --- | --- |\n| random | 9 % |\n| Optuna | 7 % |\n"
+    old = f"**Tie rod**, 3 seeds\n\n{rows}"
+    kept = rows_of(tables(tmp_path, 20, old))
+    assert list(kept["all processes"]) == ["holewise"]  # random was not run on all of them
+    assert kept["tie rod"]["Optuna"] == "| Optuna | 7 % |"
+    assert "30.0 %" in kept["tie rod"]["random"]
+    assert list(kept["shaft end"]) == ["holewise"]
 
 
 def test_table_names_every_measure() -> None:
