@@ -300,9 +300,8 @@ def _settled(
     f = np.full(y.shape, np.inf)
     moving = np.arange(len(y))
     for _ in range(_ITERATIONS):
-        k, v = covariance[moving], variance[moving]
-        inverse, _ = _inverted(k, v)
-        to_f = k @ inverse
+        k = covariance[moving]
+        to_f = k @ _inverse(*_scaled(k, variance[moving]))
         before, now = f[moving], _times(to_f, target[moving])
         f[moving] = now
         unsettled = np.abs(now - before).max(axis=1) >= _SETTLED
@@ -319,7 +318,9 @@ def _settled(
                 now, spread, target[moving], variance[moving], y[moving], base[moving],
                 seen.is_bound,
             )  # fmt: skip
-    inverse, half_log_det = _inverted(covariance, variance)
+    scaled, root = _scaled(covariance, variance)
+    inverse = _inverse(scaled, root)
+    half_log_det = 0.5 * np.linalg.slogdet(scaled).logabsdet - np.log(root).sum(axis=1)
     pull = _times(inverse, target)
     evidence = -0.5 * (target * pull).sum(axis=1) - half_log_det
     evidence -= 0.5 * len(seen.y) * math.log(2.0 * math.pi)
@@ -333,17 +334,21 @@ def _settled(
     ]  # fmt: skip
 
 
-def _inverted(covariance: Floats, variance: Floats) -> tuple[Floats, Floats]:
-    """Inverses of ``covariance`` with ``variance`` on its diagonal, and halves of log determinants.
+def _scaled(covariance: Floats, variance: Floats) -> tuple[Floats, Floats]:
+    """``covariance`` with ``variance`` on its diagonal, scaled by the latter, and what scaled it.
 
-    Scaled by the variances, because one that says nothing stands beside small ones. Source:
-    Rasmussen and Williams 2006, section 3.4.3.
+    One variance that says nothing stands beside small ones. Source: Rasmussen and Williams 2006,
+    section 3.4.3.
     """
     root = 1.0 / np.sqrt(variance)
     scaled = covariance * root[:, :, None] * root[:, None, :] + np.eye(variance.shape[1])
-    sign_and_log = np.linalg.slogdet(scaled)
-    inverse: Floats = np.linalg.inv(scaled) * root[:, :, None] * root[:, None, :]
-    return inverse, 0.5 * sign_and_log.logabsdet - np.log(root).sum(axis=1)
+    return scaled, root
+
+
+def _inverse(scaled: Floats, root: Floats) -> Floats:
+    """Inverses of the matrices before they were scaled."""
+    result: Floats = np.linalg.inv(scaled) * root[:, :, None] * root[:, None, :]
+    return result
 
 
 def _times(matrices: Floats, vectors: Floats) -> Floats:
