@@ -29,6 +29,8 @@ _FIRST_STEP, _MORE_STEP, _LONGEST_STEP = 0.35, 0.07, 0.7
 _GENTLER_STEP = 2.0
 _GENTLER_AFTER_FAILING = 0.1
 PECK_STEP_XD = 0.05
+# What lies between bounds, by its name in cutting data and in the problem.
+_BOUNDED = ("speed_m_per_min", "feed_mm_per_rev", "peck_depth_xd")
 
 
 def round_down(value: float, step: float, low: float, high: float) -> float:
@@ -55,12 +57,20 @@ def feed_step(value: float) -> float:
 
 def rounded(problem: Problem, data: CuttingData) -> CuttingData:
     """The same cutting data as a control takes it, rounded towards the safe side."""
-    speed, feed, peck = data.speed_m_per_min, data.feed_mm_per_rev, data.peck_depth_xd
-    return replace(
-        data,
-        speed_m_per_min=round_down(speed, speed_step(speed), *problem.speed_m_per_min),
-        feed_mm_per_rev=round_down(feed, feed_step(feed), *problem.feed_mm_per_rev),
-        peck_depth_xd=round_down(peck, PECK_STEP_XD, *problem.peck_depth_xd),
+    speed, feed, peck_xd = _taken(
+        problem, data.speed_m_per_min, data.feed_mm_per_rev, data.peck_depth_xd
+    )
+    return replace(data, speed_m_per_min=speed, feed_mm_per_rev=feed, peck_depth_xd=peck_xd)
+
+
+def _taken(
+    problem: Problem, speed: float, feed: float, peck_xd: float
+) -> tuple[float, float, float]:  # fmt: skip
+    """Speed, feed and peck depth as a control takes them."""
+    return (
+        round_down(speed, speed_step(speed), *problem.speed_m_per_min),
+        round_down(feed, feed_step(feed), *problem.feed_mm_per_rev),
+        round_down(peck_xd, PECK_STEP_XD, *problem.peck_depth_xd),
     )
 
 
@@ -150,20 +160,17 @@ def draw(
     """
     random = np.random.RandomState(seed)
     space, names = _space(problem)
-    lowest = {
-        name: getattr(problem, name)[0]
-        for name in ("speed_m_per_min", "feed_mm_per_rev", "peck_depth_xd")
-    }
+    lowest = {name: getattr(problem, name)[0] for name in _BOUNDED}
     drawn = [
         _on_the_grid(problem, problem.start, **(lowest | dict(zip(names, point, strict=True))))
         for point in space.rvs(_DRAWN * len(problem.peck_modes), random_state=random)
     ]
     for centre in around:
-        start_xd = _clip(centre.peck_depth_xd, problem.peck_depth_xd)
+        depth_xd = _clip(centre.peck_depth_xd, problem.peck_depth_xd)
         drawn += [
             _on_the_grid(
                 problem, centre, centre.speed_m_per_min * speed, centre.feed_mm_per_rev * feed,
-                start_xd * peck, centre.peck_mode,
+                depth_xd * peck, centre.peck_mode,
             )
             for speed, feed, peck in np.exp(random.normal(0.0, _SPREAD, (_AROUND, 3))).tolist()
         ]  # fmt: skip
@@ -176,11 +183,7 @@ def _space(problem: Problem) -> tuple[Space, list[str]]:
     """The search space; a bound of no width is left out, scikit-optimize refuses those."""
     dimensions = [
         Real(low, high, "log-uniform", name=name)
-        for name, (low, high) in (
-            ("speed_m_per_min", problem.speed_m_per_min),
-            ("feed_mm_per_rev", problem.feed_mm_per_rev),
-            ("peck_depth_xd", problem.peck_depth_xd),
-        )
+        for name, (low, high) in ((name, getattr(problem, name)) for name in _BOUNDED)
         if low < high
     ]
     dimensions.append(Categorical(list(problem.peck_modes), name="peck_mode"))
@@ -195,20 +198,21 @@ def _on_the_grid(
 
     Without pecks the depth has no meaning: the start's, so that candidates do not double.
     """
-    speed = _clip(speed_m_per_min, problem.speed_m_per_min)
-    feed = _clip(feed_mm_per_rev, problem.feed_mm_per_rev)
+    speed, feed, peck_xd = _taken(
+        problem,
+        _clip(speed_m_per_min, problem.speed_m_per_min),
+        _clip(feed_mm_per_rev, problem.feed_mm_per_rev),
+        _clip(peck_depth_xd, problem.peck_depth_xd),
+    )
     mode = next(mode for mode in problem.peck_modes if mode == peck_mode)
     if mode == "none":
-        depth = _clip(problem.start.peck_depth_xd, problem.peck_depth_xd)
-    else:
-        depth = _clip(peck_depth_xd, problem.peck_depth_xd)
-        depth = round_down(depth, PECK_STEP_XD, *problem.peck_depth_xd)
+        peck_xd = _clip(problem.start.peck_depth_xd, problem.peck_depth_xd)
     return replace(
         like,
-        speed_m_per_min=round_down(speed, speed_step(speed), *problem.speed_m_per_min),
-        feed_mm_per_rev=round_down(feed, feed_step(feed), *problem.feed_mm_per_rev),
+        speed_m_per_min=speed,
+        feed_mm_per_rev=feed,
         peck_mode=mode,
-        peck_depth_xd=depth,
+        peck_depth_xd=peck_xd,
     )
 
 

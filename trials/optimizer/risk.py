@@ -124,11 +124,7 @@ class Risk:
         beyond = _beyond(x, self._kept)
         came_through = (1.0 - beyond) @ self._weight @ (1.0 - _LUCK)
         luck = float(self._weight.sum(axis=0) @ _LUCK)
-        edges, breaks = np.zeros((2, len(x)))
-        for k, used in enumerate(self._for_a_life(beyond)):
-            of_all = used @ self._weight[:, k]
-            edges += of_all
-            breaks += self._breaks(k, of_all, float(self._weight[:, k].sum()))
+        edges, breaks = self._expected(self._for_a_life(beyond))
         return Failing(
             p_fail=1.0 - came_through,
             edges=edges,
@@ -147,6 +143,16 @@ class Risk:
             1.0 / (1.0 - _LOST_BY_LUCK * luck - _LOST_BEYOND * (1.0 - luck) * beyond)
             for luck in _LUCK.tolist()
         ]
+
+    def _expected(self, used: list[Floats]) -> tuple[Floats, Floats]:
+        """Edges used and drills broken for one life to wear, over all possibilities."""
+        edges, breaks = np.zeros((2, len(used[0])))
+        for k, of_each in enumerate(used):
+            weight = self._weight[:, k]
+            of_all = of_each @ weight
+            edges += of_all
+            breaks += self._breaks(k, of_all, float(weight.sum()))
+        return edges, breaks
 
     def _breaks(self, k: int, edges: Floats, belief: Floats | float) -> Floats:
         """Drills broken for one life to wear, by edges used for it, both weighed by ``belief``.
@@ -172,25 +178,26 @@ class Risk:
         here, there = self._for_a_life(beyond), self._for_a_life(tested)
         through = 1.0 - (1.0 - (1.0 - shares[:, None]) ** 3) * tested
         lucky = 1.0 - shares[:, None] * _LUCK
-        return [self._after(here, there, through**count, lucky**count) for count in times]
+        today = self._expected(here)
+        return [self._after(today, here, there, through**n, lucky**n) for n in times]
 
     def _after(
-        self, here: list[Floats], there: list[Floats], through: Floats, lucky: Floats
+        self,
+        today: tuple[Floats, Floats],
+        here: list[Floats],
+        there: list[Floats],
+        through: Floats,
+        lucky: Floats,
     ) -> AfterATest:
-        """`after` from edges used for a life, and shares past cliffs and bad luck."""
+        """`after` from what is expected today, edges used, and shares past cliffs and bad luck."""
         count = len(through)
         survives, own_edges, own_breaks = np.zeros((3, count))
         edges, breaks = np.zeros((2, len(here[0]), count))
-        all_edges, all_breaks = np.zeros((2, len(here[0]), 1))
         # One matrix a share of bad luck: tests by possibilities.
         for k, (used, own_used) in enumerate(zip(here, there, strict=True)):
-            weight = self._weight[:, k]
-            together = through * lucky[:, k, None] * weight
+            together = through * lucky[:, k, None] * self._weight[:, k]
             came_through = together.sum(axis=1)
             survives += came_through
-            of_all = (used @ weight)[:, None]
-            all_edges += of_all
-            all_breaks += self._breaks(k, of_all, float(weight.sum()))
             of_these = used @ together.T
             edges += of_these
             breaks += self._breaks(k, of_these, came_through)
@@ -198,6 +205,7 @@ class Risk:
             own_edges += of_own
             own_breaks += self._breaks(k, of_own, came_through)
         fails = np.maximum(1.0 - survives, 1e-12)
+        all_edges, all_breaks = (of_all[:, None] for of_all in today)
         by_a_cliff = lucky @ self._weight.sum(axis=0) - survives
         return AfterATest(
             survives, _SHARE_OF["broken"][1] * by_a_cliff, edges / survives, breaks / survives,

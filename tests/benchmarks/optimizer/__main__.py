@@ -87,12 +87,12 @@ def _run(
 def tables(folder: Path, most_seeds: int, old: str = "") -> str:
     """Own processes, held-out ones, and each by itself, of seeds below ``most_seeds``.
 
-    A group counts the seeds that all its processes have.
-    Rows of the ``old`` tables stay where a way was not run on a process; so do those of the
-    processes that all ways were tried on.
+    A group counts the seeds that all its processes have; a way that was run on fewer of them has no
+    row there. Rows of the ``old`` tables stay where a way was not run on a process; so do those of
+    the processes that all ways were tried on.
     """
-    found: dict[tuple[str, str], dict[int, list]] = defaultdict(lambda: defaultdict(list))
-    of: dict[tuple[str, str], dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
+    # Steps by where and by whom, then by seed and process.
+    found: dict[tuple[str, str], dict[int, dict]] = defaultdict(lambda: defaultdict(dict))
     kept = rows_of(old)
     held_out = {kind.name for kind in HELD_OUT}
     processes = {kind.name: kind() for kind in (*KNOWN, *HELD_OUT)}
@@ -111,30 +111,25 @@ def tables(folder: Path, most_seeds: int, old: str = "") -> str:
         own = "held-out processes" if name in held_out else "own processes"
         everywhere = [EVERYWHERE] if tried[name] >= set(order) - {OWN} else []
         for where in ("all processes", own, *everywhere, name):
-            found[where, trial["peer"]][trial["seed"]].append(trial["steps"])
-            of[where, trial["peer"]][name].add(trial["seed"])
+            found[where, trial["peer"]][trial["seed"]][name] = trial["steps"]
     parts = []
     whole = ("all processes", "own processes", EVERYWHERE, "held-out processes")
     for where in (*whole, *sorted({trial["process"] for trial in trials})):
-        most = max(len(of[where, peer]) for peer in order)
-        # A row of fewer processes would not compare, nor one where some have more seeds.
-        seeds = {
-            peer: set.intersection(*of[where, peer].values())
-            for peer in order
-            if 0 < most == len(of[where, peer])
+        by_seed = {peer: found[where, peer] for peer in order}
+        most = max(len({name for one in seeds.values() for name in one})
+                   for seeds in by_seed.values())  # fmt: skip
+        full = {
+            peer: {seed: list(one.values()) for seed, one in seeds.items() if len(one) == most}
+            for peer, seeds in by_seed.items()
         }
-        rows = {
-            peer: row(peer, {seed: found[where, peer][seed] for seed in sorted(every)})
-            for peer, every in seeds.items()
-            if every
-        }
+        rows = {peer: row(peer, trials) for peer, trials in full.items() if trials}
         if rows:
             said = "".join(coverage(one) for one in rows.values() if one.life is not None)
-            count = max(len(seeds[peer]) for peer in rows)
+            count = max(map(len, full.values()))
             # Of the same processes, whatever the seeds; those of a group may have changed.
             also = kept.get(where, {}) if where in (EVERYWHERE, *processes) else {}
             lines = markdown(
-                rows.values(), {peer: line for peer, line in also.items() if peer not in rows}
+                rows.values(), [line for peer, line in also.items() if peer not in rows]
             )
             parts.append(f"**{where.capitalize()}**, {count} seeds\n\n{lines}\n{said}")
     return "\n".join(parts)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from tests.benchmarks.optimizer.trial import holes_of_job
 
@@ -125,8 +124,8 @@ def extra_money_of_stop(trial: Trial, holes: int) -> float | None:
     return totals[_stop_advised(trial) - 1] / min(totals) - 1.0
 
 
-def markdown(rows: Iterable[Row], also: Mapping[str, str] = MappingProxyType({})) -> str:
-    """The table as it stands in the documents, with rows that were written before by their peer."""
+def markdown(rows: Iterable[Row], also: Iterable[str] = ()) -> str:
+    """The table as it stands in the documents, with ``also`` rows that were written before."""
     lines = [
         "| | trials | "
         + " | ".join(f"after {k}" for k in AFTER)
@@ -140,7 +139,7 @@ def markdown(rows: Iterable[Row], also: Mapping[str, str] = MappingProxyType({})
                  f"{one.broken} ({one.breaks_expected:.0f}, {one.breaks_at_optimum:.0f})",
                  f"{one.money:.0f}", f"{one.seconds:.2f}", _stop(one)]  # fmt: skip
         lines.append("| " + " | ".join(cells) + " |")
-    lines += also.values()
+    lines += also
     return "\n".join(lines) + "\n"
 
 
