@@ -55,6 +55,14 @@ from tests.benchmarks.optimizer.known.large_holes import (
     TipDrillPlate,
     TorqueWall,
 )
+from tests.benchmarks.optimizer.known.machine_building import (
+    BearingPedestal,
+    ConveyorRoller,
+    GirderSplice,
+    GuideRail,
+    SprayBar,
+    WinchDrum,
+)
 from tests.benchmarks.optimizer.known.other_work import (
     CupHinge,
     FibreLaminate,
@@ -106,4 +114,5 @@ KNOWN: tuple[type[Process], ...] = (
     FibreLaminate, GraphiteElectrode, PumpImpeller, StoneWorktop, WingSkin, CupHinge,
     ChuckJaw, MotorBracket, ProbeSleeve, BasePlate, BearingCap, TitaniumClevis,
     DrawbarEye, MeteringValve, WindowProfile, SteeringKnuckle, CoolingChannel, DairyFlange,
+    GirderSplice, SprayBar, BearingPedestal, WinchDrum, GuideRail, ConveyorRoller,
 )  # fmt: skip

@@ -1,8 +1,4 @@
-"""Six processes that the optimizer was not worked on with: for the table only.
-
-Ordinary jobs of a machine shop, written without a look at how the search works. All figures are
-invented.
-"""
+"""Jobs of those who build machines and steelwork, each with physics of its own. All invented."""
 
 from __future__ import annotations
 
@@ -416,8 +412,3 @@ class ConveyorRoller(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.01 + 0.12 * self._winds(data)
-
-
-HELD_OUT: tuple[type[Process], ...] = (
-    GirderSplice, SprayBar, BearingPedestal, WinchDrum, GuideRail, ConveyorRoller,
-)  # fmt: skip
