@@ -84,6 +84,11 @@ class View:
         self.money = money(problem, self.outlook).to_compare()
         self.cost = self.money.expected(self.outlook.life)
 
+    @cached_property
+    def some_edge_failed(self) -> bool:
+        """Whether any edge has chipped or broken so far."""
+        return any(run.end in FAILED for run in self.runs)
+
     def _cheapest_runs(self) -> list[CuttingData]:
         """Tried cutting data of the lowest expected cost, whatever their load."""
         if not self.tried:
@@ -106,7 +111,7 @@ class View:
         not make the start that a person chose a step too far once loads were seen.
         """
         within = within_a_step(self.problem, self.candidates, self.runs)
-        if not any(run.end in FAILED for run in self.runs):
+        if not self.some_edge_failed:
             within[self.indices_of([self.problem.start])] = True
         return within
 

@@ -69,10 +69,11 @@ def best_test_believing(
     What ``planned`` tests are to open is no merit of another one.
 
     Where no test pays for this job, one that would for a job that comes back; where none does, its
-    price weighs less, then nothing, then what it may break a tenth. Where no test tells of
-    anything, the one that tells most of those that hardly risk more than bad luck. A job larger
-    than one that comes back risks no more drills: what a test may save is hoped for, and the more
-    holes multiply hope, the bolder the tests get without finding the cheapest sooner.
+    price weighs less, then nothing, then, while no edge has failed, what it may break a tenth.
+    Where no test tells of anything, the one that tells most of those that hardly risk more than bad
+    luck. A job larger than one that comes back risks no more drills: what a test may save is hoped
+    for, and the more holes multiply hope, the bolder the tests get without finding the cheapest
+    sooner.
     """
     once, several = worths(view, belief, outlook, spending, planned)
     gain = np.maximum(once.gain, several.gain / _SEVERAL_TESTS)
@@ -81,9 +82,10 @@ def best_test_believing(
     loss = _WEIGHT_OF_RISK * (economics.breakage_cost + economics.drill_price)
     price = _prices(view, spending, outlook.life)
     large = HOLES_OF_A_RECURRING_JOB
-    for holes, share in (
-        (min(view.holes, large), 1.0), (large, 1.0), (large, 0.1), (large, 0.0), (10 * large, 0.0),
-    ):  # fmt: skip
+    ways = [(min(view.holes, large), 1.0), (large, 1.0), (large, 0.1), (large, 0.0)]
+    if not view.some_edge_failed:
+        ways.append((10 * large, 0.0))
+    for holes, share in ways:
         worth = np.maximum(once.net(holes, loss), several.net(holes, loss) / _SEVERAL_TESTS)
         net = np.where(tells, worth - share * price, -np.inf)
         if (net > 0).any():

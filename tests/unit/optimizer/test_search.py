@@ -12,7 +12,7 @@ from tests.benchmarks.optimizer.known import BuiltUpEdge
 from tests.helpers.drilling_process import MACHINE, Process
 from trials.errors import InputError
 from trials.mechanics import rpm
-from trials.model import CuttingData
+from trials.model import CuttingData, End
 from trials.optimizer import RunResult, Suggestion, recommend, suggest, worth
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import price_of_test
@@ -300,6 +300,21 @@ def test_a_tighter_limit_takes_tests_away_and_leaves_enough() -> None:
     assert len(weighed[0]) > 10
 
 
+def _asked(
+    patch: pytest.MonkeyPatch, view: View, gains: dict[int, float], breaks: dict[int, float]
+) -> int:
+    """The test that is asked for where each would take such a share off the cost, and break so."""
+    gain = np.full(len(view.candidates), -np.inf)
+    broken = np.zeros(len(gain))
+    for index, value in gains.items():
+        gain[index] = value * view.cost.min()
+    for index, value in breaks.items():
+        broken[index] = value
+    once = Worth(gain, broken)
+    patch.setattr(worth, "worths", lambda *_: (once, once))
+    return best_test(view)
+
+
 def test_what_is_asked_where_no_test_pays(monkeypatch: pytest.MonkeyPatch) -> None:
     # By hand: a hole costs some 0.4, a test an edge of 12 or more, a broken drill 1.5 times 110.
     runs = [RunResult(PROBLEM.start, 350, "worn", 22.0, 33.0, 0.24)]
@@ -307,26 +322,28 @@ def test_what_is_asked_where_no_test_pays(monkeypatch: pytest.MonkeyPatch) -> No
     failing = view.outlook.failing
     calm = view.testable & (failing.p_fail <= failing.luck + 0.02)
     one, other = np.flatnonzero(calm).tolist()[:2]
-
-    def asked(gains: dict[int, float], breaks: dict[int, float]) -> int:
-        gain = np.full(len(view.candidates), -np.inf)
-        broken = np.zeros(len(gain))
-        for index, value in gains.items():
-            gain[index] = value * view.cost.min()
-        for index, value in breaks.items():
-            broken[index] = value
-        once = Worth(gain, broken)
-        monkeypatch.setattr(worth, "worths", lambda *_: (once, once))
-        return best_test(view)
-
     # A twentieth of the cost pays for ten thousand holes, though not for one thousand.
-    assert asked({one: 0.001, other: 0.05}, {}) == other
+    assert _asked(monkeypatch, view, {one: 0.001, other: 0.05}, {}) == other
     # What saves little but breaks nothing goes before what may break more than it saves ...
-    assert asked({one: 0.001, other: 0.002}, {other: 0.1}) == one
+    assert _asked(monkeypatch, view, {one: 0.001, other: 0.002}, {other: 0.1}) == one
     # ... but not where it tells of nothing: then what may break weighs a tenth.
-    assert asked({one: 0.0001, other: 0.002}, {other: 0.1}) == other
+    assert _asked(monkeypatch, view, {one: 0.0001, other: 0.002}, {other: 0.1}) == other
     # And where nothing tells of anything, the one that tells most.
-    assert asked({one: 0.0001, other: 0.00015}, {other: 0.001}) == other
+    assert _asked(monkeypatch, view, {one: 0.0001, other: 0.00015}, {other: 0.001}) == other
+
+
+@pytest.mark.parametrize(("end", "holes"), [("worn", 350), ("chipped", 200)])
+def test_once_an_edge_has_failed_what_may_break_weighs_in_full(
+    monkeypatch: pytest.MonkeyPatch, end: End, holes: int
+) -> None:
+    runs = [RunResult(PROBLEM.start, 350, "worn", 22.0, 33.0, 0.24)]
+    view = View(PROBLEM, [*runs, RunResult(PROBLEM.start, holes, end, 22.0, 30.0, 0.24)], 0)
+    failing = view.outlook.failing
+    calm = failing.p_fail <= failing.luck + 0.02
+    one = int(np.flatnonzero(view.testable & calm)[0])
+    bold = int(np.flatnonzero(view.testable & ~calm)[0])
+    asked = _asked(monkeypatch, view, {one: 0.0001, bold: 0.002}, {bold: 0.1})
+    assert asked == (bold if end == "worn" else one)
 
 
 @pytest.mark.parametrize("limit_pct", [16, 18, 20])
