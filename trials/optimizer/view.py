@@ -46,9 +46,9 @@ HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break, and risk
 # beyond bad luck where nothing as harsh was tried.
 _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
-# After so many runs tests, and production, stay this much further below the load limit, in
-# logarithms. A test that loads more than expected says so; production is to run on.
-_SURER_AFTER, _TEST_SURER_BY, _PRODUCE_SURER_BY = 6, 0.01, 0.02
+# Production stays this much further below the load limit, in logarithms, and after so many runs so
+# do tests. A test that loads more than expected says so; production is to run on.
+_PRODUCE_SURER_BY, _TEST_SURER_BY, _TEST_SURER_AFTER = 0.02, 0.01, 6
 # A risk beyond bad luck that is little.
 LITTLE_RISK = 0.02
 # Production takes no more risk beyond bad luck than this, nor does it go further beyond what edges
@@ -162,8 +162,8 @@ class View:
 
     @cached_property
     def testable(self) -> NDArray[np.bool_]:
-        """Allowed candidates that may be picked for a test."""
-        return self._surer(_TEST_SURER_BY)
+        """Allowed candidates that may be picked for a test; the first tests need the room."""
+        return self._surer(_TEST_SURER_BY if len(self.runs) >= _TEST_SURER_AFTER else 0.0)
 
     @cached_property
     def _producible(self) -> NDArray[np.bool_]:
@@ -171,12 +171,11 @@ class View:
         return self._surer(_PRODUCE_SURER_BY)
 
     def _surer(self, by: float) -> NDArray[np.bool_]:
-        """Allowed candidates whose load is surer below the limit once there are several runs.
+        """Allowed candidates whose load is surer below the limit, by so much.
 
-        The one that is picked of hundreds is the one whose load is likeliest expected too low. The
-        first tests need the room. Where none is left, only the allowed one of the lowest load is.
+        The one that is picked of hundreds is the one whose load is likeliest expected too low.
+        Where none is left, only the allowed one of the lowest load is.
         """
-        by = by if len(self.runs) >= _SURER_AFTER else 0.0
         surer = self.allowed & (p_safe(self.problem, self.outlook, by) >= self.problem.p_safe)
         if not surer.any() and self.allowed.any():
             surer[self.first_of(np.where(self.allowed, self._coolness, -np.inf))] = True

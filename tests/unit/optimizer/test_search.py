@@ -349,6 +349,6 @@ def test_once_an_edge_has_failed_what_may_break_weighs_in_full(
 @pytest.mark.parametrize("limit_pct", [16, 18, 20])
 def test_production_stays_two_percent_further_below_a_limit_that_binds(limit_pct: float) -> None:
     bound = replace(PROBLEM, load_limit_pct=limit_pct)
-    few, many = (recommend(bound, PROCESS.history(count, seed=2)) for count in (5, 8))
-    assert 0.98 * limit_pct < few.load_worn_pct.high <= limit_pct
-    assert 0.96 * limit_pct < many.load_worn_pct.high <= np.exp(-0.02) * limit_pct
+    for count in (5, 8):
+        high_pct = recommend(bound, PROCESS.history(count, seed=2)).load_worn_pct.high
+        assert 0.94 * limit_pct < high_pct <= np.exp(-0.02) * limit_pct

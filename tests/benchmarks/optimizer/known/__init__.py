@@ -98,6 +98,14 @@ from tests.benchmarks.optimizer.known.steel import (
     SoftFixture,
     TieRod,
 )
+from tests.benchmarks.optimizer.known.subcontract import (
+    EjectorPlate,
+    SealHousing,
+    SheaveBlank,
+    StrainerBasket,
+    TineHolder,
+    ZincLever,
+)
 from tests.benchmarks.optimizer.process import Process
 
 KNOWN: tuple[type[Process], ...] = (
@@ -115,4 +123,5 @@ KNOWN: tuple[type[Process], ...] = (
     ChuckJaw, MotorBracket, ProbeSleeve, BasePlate, BearingCap, TitaniumClevis,
     DrawbarEye, MeteringValve, WindowProfile, SteeringKnuckle, CoolingChannel, DairyFlange,
     GirderSplice, SprayBar, BearingPedestal, WinchDrum, GuideRail, ConveyorRoller,
+    EjectorPlate, StrainerBasket, TineHolder, SheaveBlank, SealHousing, ZincLever,
 )  # fmt: skip

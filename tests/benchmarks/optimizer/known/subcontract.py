@@ -1,8 +1,4 @@
-"""Six processes that the optimizer was not worked on with: for the table only.
-
-Ordinary jobs of a machine shop, written without a look at how the search works. All figures are
-invented.
-"""
+"""Jobs of a subcontractor, each with physics of its own. All figures are invented."""
 
 from __future__ import annotations
 
@@ -404,13 +400,3 @@ class ZincLever(Process):
 
     def p_chip(self, data: CuttingData) -> float:
         return 0.02 + 0.12 * logistic((self._bites(data) - 1.25) / 0.08)
-
-
-HELD_OUT: tuple[type[Process], ...] = (
-    EjectorPlate,
-    StrainerBasket,
-    TineHolder,
-    SheaveBlank,
-    SealHousing,
-    ZincLever,
-)
