@@ -76,7 +76,10 @@ class Belief:
         if any(map(_is_carried_on, every_run)):
             self._growth = self._learn_growth(self._learn_life_told_by_load())
         self._cycle = self._learn_cycle()
-        self._risk = Risk(self._x, self.runs, np.exp(self._life_at(self._x).mean))
+        self._risk = Risk(
+            self._x, self.runs, np.exp(self._life_at(self._x).mean),
+            retracts=problem.start.peck_mode == "full_retract",
+        )  # fmt: skip
 
     def at(self, data: Sequence[CuttingData]) -> Outlook:
         """The outlook at each of these cutting data."""

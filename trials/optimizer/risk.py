@@ -38,6 +38,11 @@ _PLACES = np.arange(-0.4, 2.41, 0.1)
 _BELIEF_IN_PLACES = np.where(_PLACES < 0, 0.05, 1.0) * np.exp(-np.abs(_PLACES) / 1.3)
 _WIDTHS = np.asarray([0.04, 0.12])
 _NO_CLIFF = 0.4
+# Whoever starts with full retracts has a reason: chips would not come out by themselves. So much
+# belief goes to chips that pack far from that start, where it is given up, wherever between these
+# places of its way (common practice, no source).
+_PACKED_FAR, _FAR_FROM, _FAR_TO = 0.35, 0.6, 1.6
+_CHIPS_THAT_PACK = 2  # of the ways
 _FAILING_BEYOND = 0.9
 # Share of the life to wear that an edge lost by bad luck, or beyond a cliff, has not drilled.
 _LOST_BY_LUCK, _LOST_BEYOND = 0.5, 0.75
@@ -91,12 +96,14 @@ class AfterATest:
 class Risk:
     """Shares of edges that fail, and that break, at any features, given the runs."""
 
-    def __init__(self, x: Floats, runs: Sequence[RunResult], life: Floats) -> None:
-        """Runs with their features (rows of ``x``) and the life to wear expected of each."""
-        places = _BELIEF_IN_PLACES / _BELIEF_IN_PLACES.sum()
-        cliffs = _BELIEF_IN_WAYS[:, None, None] * places[:, None] / len(_WIDTHS)
-        prior = np.append((1.0 - _NO_CLIFF) * np.broadcast_to(
-            cliffs, (len(_WAYS), len(_PLACES), len(_WIDTHS))).ravel(), _NO_CLIFF)  # fmt: skip
+    def __init__(
+        self, x: Floats, runs: Sequence[RunResult], life: Floats, *, retracts: bool = False
+    ) -> None:
+        """Runs with their features (rows of ``x``) and the life to wear expected of each.
+
+        ``retracts`` says that a person started with full retracts.
+        """
+        prior = _prior(retracts=retracts)
         # One row a cliff, one column a share of bad luck.
         log = np.log(prior)[:, None] + np.log(_BELIEF_IN_LUCK)
         beyond = _beyond(x, np.ones(len(prior), dtype=bool))
@@ -212,6 +219,20 @@ class Risk:
             (all_edges - edges) / fails, (all_breaks - breaks) / fails,
             own_edges / survives, own_breaks / survives,
         )  # fmt: skip
+
+
+def _prior(*, retracts: bool) -> Floats:
+    """Belief in each cliff, by way, place and width, and last that there is none."""
+    places = _BELIEF_IN_PLACES / _BELIEF_IN_PLACES.sum()
+    cliffs = _BELIEF_IN_WAYS[:, None, None] * places[:, None] / len(_WIDTHS)
+    all_of_them = (len(_WAYS), len(_PLACES), len(_WIDTHS))
+    prior = np.append((1.0 - _NO_CLIFF) * np.broadcast_to(cliffs, all_of_them).ravel(), _NO_CLIFF)
+    if retracts:
+        far = (_PLACES > _FAR_FROM - 1e-9) & (_PLACES < _FAR_TO + 1e-9)
+        packed = np.zeros(all_of_them)
+        packed[_CHIPS_THAT_PACK, far, :] = 1.0 / far.sum() / len(_WIDTHS)
+        prior = (1.0 - _PACKED_FAR) * prior + _PACKED_FAR * np.append(packed.ravel(), 0.0)
+    return prior
 
 
 def _beyond(x: Floats, kept: NDArray[np.bool_]) -> Floats:

@@ -14,401 +14,395 @@ from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
 
-class LiftingLug(Process):
-    """Cobalt drill, 22 mm through lugs flame-cut from plate, on an old radial drill, hose emulsion.
+class ThrustCollar(Process):
+    """Coated carbide, 8.5 mm through collars of quenched and tempered steel, on a machining centre.
 
-    The cut edge is close to the hole and its steel is hard: at every turn each lip goes through a
-    strip of it, and is knocked, the harder the quicker it comes. The hard side pushes the drill
-    over, so that its margins rub on the soft side, the more the higher the thrust. Corners temper.
-    Half-way down the plate has a band of slag that costs every hole the same. The motor is small.
+    Emulsion comes from a hose: the quicker the drill turns, the more of it is flung off before it
+    gets into the hole, and lips lose a part of their cooling. Heat takes the coating. Below a
+    middling speed an edge of steel builds up on the lips and tears pieces of the coating off. At
+    the exit a cap is pushed out instead of cut, which the corners feel when the feed is high.
     """
 
-    name = "lifting lug"
-    physics = "a hard strip knocks at every turn and pushes the drill over; slag; a small motor"
+    name = "thrust collar"
+    physics = "quick turns fling the coolant off; slow ones build up an edge; a cap at the exit"
+    life_scatter = 0.2
+    fresh_scatter = 0.025
+    worn_scatter = 0.035
+    load_curve = 1.6
+    base_break = 0.01
+    idle_pct = 4.0
+    moving_min = 0.04
+    machine = Machine(7.5, 1800, 9000, max_feed_mm_per_min=6000, rapid_mm_per_min=24_000)
+    problem = Problem(
+        speed_m_per_min=(20, 180), feed_mm_per_rev=(0.05, 0.42), peck_depth_xd=(0.4, 3),
+        peck_modes=("none", "chip_break"), start=CuttingData(58, 0.13), load_limit_pct=60,
+        diameter_mm=8.5, depth_mm=24, max_test_holes=450, machine=machine, group="P",
+        economics=Economics(1.25, 2.5, 84, 3, 24, 150, 50, 0.5), substrate="carbide",
+        through=True, maker_speed_m_per_min=(60, 100), maker_feed_mm_per_rev=(0.12, 0.24),
+    )  # fmt: skip
+
+    _path_xd = 25.6 / 8.5
+
+    def _dry(self, data: CuttingData) -> float:
+        """Share of the coolant that is flung off."""
+        return 0.7 * logistic((rpm(data.speed_m_per_min, 8.5) - 3700) / 500)
+
+    def _hot(self, data: CuttingData) -> float:
+        cut = data.speed_m_per_min / 92 * (data.feed_mm_per_rev / 0.18) ** 0.3
+        return cut * (1.0 + 0.28 * self._dry(data))
+
+    def _built_up(self, data: CuttingData) -> float:
+        thin = (0.18 / data.feed_mm_per_rev) ** 0.2
+        return logistic((52 * thin - data.speed_m_per_min) / 8)
+
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        way = 0.3 * (0.18 / feed) ** 0.75
+        heat = 0.36 * min(self._hot(data), 4.0) ** 3.5
+        cap = 0.22 * (feed / 0.25) ** 3.4
+        steps = 0.05 * (pecks_of(data, self._path_xd) - 1)
+        return 420.0 / (way + heat + cap + steps + 0.3 * self._built_up(data))
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        sticks = 1.0 + 0.12 * self._built_up(data) + 0.08 * self._dry(data)
+        return 2350 * data.feed_mm_per_rev**0.77 * 72.25 / 8000 * sticks
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.28 + 0.08 * min(self._hot(data), 2.0)
+
+    def p_chip(self, data: CuttingData) -> float:
+        capped = 0.12 * logistic((data.feed_mm_per_rev - 0.3) / 0.03)
+        return 0.02 + 0.06 * self._built_up(data) + capped
+
+
+class HoseNipple(Process):
+    """Coated high-speed steel, 7 mm and 6 x D in bar of mild steel, on a small lathe.
+
+    Soft steel gives a tough chip that fills the flutes, the more of it the deeper a peck goes and
+    the thinner it is; full flutes twist the drill off. A retract empties them. A step back breaks
+    the chip, but leaves it in the hole, where crumbs pile up towards the bottom. The drill stands
+    still and emulsion reaches little further than three diameters: lips soften with heat.
+    """
+
+    name = "hose nipple"
+    physics = "tough chips fill the flutes and twist the drill off; crumbs; soft lips in the deep"
     life_scatter = 0.24
     fresh_scatter = 0.035
     worn_scatter = 0.04
     load_curve = 1.5
-    base_break = 0.008
-    idle_pct = 8.0
-    moving_min = 0.2
-    machine = Machine(3.2, 450, 1800, max_feed_mm_per_min=600, rapid_mm_per_min=3000)
-    problem = Problem(
-        speed_m_per_min=(7, 58), feed_mm_per_rev=(0.06, 0.55), peck_depth_xd=(0.3, 1.5),
-        peck_modes=("none",), start=CuttingData(16, 0.17), load_limit_pct=90,
-        diameter_mm=22, depth_mm=30, max_test_holes=140, machine=machine, group="P",
-        economics=Economics(0.85, 3.0, 66, 8, 8, 55, 20, 0.5), point_angle_deg=130.0,
-        substrate="cobalt", through=True,
-    )  # fmt: skip
-
-    def _hot(self, data: CuttingData) -> float:
-        return data.speed_m_per_min / 26 * (data.feed_mm_per_rev / 0.25) ** 0.32
-
-    def _pushed(self, data: CuttingData) -> float:
-        """How hard the margins are pressed upon the soft side."""
-        return min((data.feed_mm_per_rev / 0.32) ** 0.8, 2.5)
-
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        strip = 0.34 * 0.25 / feed * (0.45 + 0.55 * (speed / 22) ** 1.3)
-        tempers = 0.4 * min(self._hot(data), 4.0) ** 4.4
-        margins = 0.24 * self._pushed(data) ** 2.4 * (speed / 22) ** 0.5
-        return 95.0 / (0.14 + strip + tempers + margins)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        rubs = 1.0 + 0.07 * self._pushed(data)
-        return 1850 * data.feed_mm_per_rev**0.81 * 484 / 8000 * rubs
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.24 + 0.07 * self._pushed(data) + 0.05 * min(self._hot(data), 2.0)
-
-    def p_chip(self, data: CuttingData) -> float:
-        return 0.03 + 0.08 * logistic((data.feed_mm_per_rev - 0.42) / 0.04)
-
-
-class TankSocket(Process):
-    """Coated carbide, 14 mm in sockets of austenitic steel, in the driven head of a turning centre.
-
-    The bevel gears of the head take torque for themselves, more with every turn a minute, and as
-    they warm they run out of true, so that one lip carries most of the cut. The motor behind them
-    has little to spare. A chip breaks if it is thick enough, but a hot one bends and does not
-    break: it winds around the drill, scrapes the coating, drags, and may tear the drill off.
-    """
-
-    name = "tank socket"
-    physics = "a driven head drags and runs out with its turns; thin or hot chips wind; weak motor"
-    life_scatter = 0.22
-    fresh_scatter = 0.03
-    worn_scatter = 0.035
-    load_curve = 1.6
     base_break = 0.012
-    idle_pct = 5.0
+    idle_pct = 7.0
     moving_min = 0.06
-    machine = Machine(
-        3.7, 1200, 4000, max_feed_mm_per_min=2000, rapid_mm_per_min=15_000, coolant_bar=20
-    )
+    machine = Machine(3.0, 1500, 4500, max_feed_mm_per_min=3000, rapid_mm_per_min=10_000)
     problem = Problem(
-        speed_m_per_min=(20, 150), feed_mm_per_rev=(0.04, 0.36), peck_depth_xd=(0.3, 1.5),
-        peck_modes=("none", "chip_break"), start=CuttingData(42, 0.105), load_limit_pct=85,
-        diameter_mm=14, depth_mm=25, max_test_holes=260, machine=machine, group="M",
-        economics=Economics(1.65, 3.0, 128, 4, 34, 190, 25, 0.5), substrate="carbide",
-        maker_speed_m_per_min=(45, 85), maker_feed_mm_per_rev=(0.1, 0.2),
+        speed_m_per_min=(10, 90), feed_mm_per_rev=(0.04, 0.36), peck_depth_xd=(0.4, 5),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(27, 0.14, "full_retract", 1.1), load_limit_pct=60,
+        diameter_mm=7, depth_mm=42, max_test_holes=250, machine=machine, group="P",
+        economics=Economics(0.8, 2.0, 14, 4, 4, 45, 25, 0.4), point_angle_deg=130.0,
+        substrate="hss",
     )  # fmt: skip
 
-    _path_xd = 27.5 / 14
+    _path_xd = 43.6 / 7
+
+    def _full(self, data: CuttingData) -> float:
+        """How full the flutes get in a hole; around 1 they are stuffed."""
+        peck_xd = self._path_xd
+        if data.peck_mode != "none":
+            peck_xd = min(peck_xd, data.peck_depth_xd)
+        if data.peck_mode == "chip_break":
+            peck_xd = 0.55 * peck_xd + 0.3 * self._path_xd
+        return (peck_xd / 4.6) ** 0.8 * (0.15 / data.feed_mm_per_rev) ** 0.35
 
     def _hot(self, data: CuttingData) -> float:
-        return data.speed_m_per_min / 72 * (data.feed_mm_per_rev / 0.15) ** 0.3
-
-    def _winds(self, data: CuttingData) -> float:
-        """Share of chips that wind; a step back cuts some of them."""
-        breaks = 0.058 * (1.0 + 0.55 * (data.speed_m_per_min / 70) ** 1.6)
-        cut = 0.65 if data.peck_mode == "chip_break" else 1.0
-        return cut * logistic((breaks - data.feed_mm_per_rev) / 0.012)
-
-    def _uneven(self, data: CuttingData) -> float:
-        """How much more than its half the busier lip cuts."""
-        return 0.3 * min(rpm(data.speed_m_per_min, 14) / 1600, 3.0) ** 1.8
+        dry_xd = self._path_xd - 3.0
+        if data.peck_mode == "full_retract":
+            dry_xd = min(dry_xd, data.peck_depth_xd)
+        kept = 0.85 + 0.09 * dry_xd
+        return data.speed_m_per_min / 38 * (data.feed_mm_per_rev / 0.15) ** 0.35 * kept
 
     def life(self, data: CuttingData) -> float:
         feed = data.feed_mm_per_rev
-        busier = 1.0 + self._uneven(data)
-        flank = 0.34 * (0.15 / feed) ** 0.65
-        heat = 0.36 * min(self._hot(data), 4.0) ** 3.3
-        corners = 0.3 * (feed * busier / 0.23) ** 3.2
-        steps = 0.06 * (pecks_of(data, self._path_xd) - 1)
-        return 210.0 / ((flank + heat) * busier + corners + steps + 0.5 * self._winds(data))
+        lips = 0.36 * (0.15 / feed) ** 0.7
+        softens = 0.38 * min(self._hot(data), 3.5) ** 4.6
+        crumbs = 0.25 * min(self._full(data), 2.5) ** 2
+        starts = 0.018 * (pecks_of(data, self._path_xd) - 1)
+        return 230.0 / (lips + softens + crumbs + starts + 0.3 * (feed / 0.21) ** 3.5)
 
     def torque_n_m(self, data: CuttingData) -> float:
-        gears = 0.7 * (rpm(data.speed_m_per_min, 14) / 1500) ** 1.2
-        drags = 1.0 + 0.15 * self._winds(data)
-        return 2250 * data.feed_mm_per_rev**0.77 * 196 / 8000 * drags + gears
+        drags = 1.0 + 0.25 * min(self._full(data), 2.0)
+        return 1750 * data.feed_mm_per_rev**0.8 * 49 / 8000 * drags
 
     def growth(self, data: CuttingData) -> float:
-        return 1.24 + 0.1 * min(self._uneven(data), 1.5)
+        return 1.24 + 0.1 * min(self._hot(data), 2.0)
 
     def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.35 * self._winds(data) ** 2
+        return self.base_break + 0.45 * logistic((self._full(data) - 1.0) / 0.07)
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.025 + 0.12 * self._winds(data)
+        return 0.02 + 0.04 * min(self._full(data), 2.0) ** 2
 
 
-class Counterweight(Process):
-    """Drill with brazed carbide tip, 21 mm in grey iron counterweights, dry, on an old knee mill.
+class ValveBonnet(Process):
+    """Coated carbide, 12 mm and 3 x D in bonnets of cast duplex steel, with coolant through it.
 
-    The solder holds the tip only as long as it is cool: it warms with the power of the cut and the
-    time in the hole, and a tip on warm solder rocks and crumbles. A retract lets air at it and
-    clears the dust, which laps the margins otherwise. The skin costs every hole the same and is
-    worst on a quick corner. Below it, wear goes with the way.
+    The steel hardens where it is rubbed: a lip that takes a chip thinner than that layer always
+    cuts in what the turn before has hardened, and notches at its depth. Each peck starts on a
+    bottom that was rubbed at the step back. Heat goes into the lips. Little islands of hard sand
+    come with the casting skin, and cost every hole the same.
     """
 
-    name = "counterweight"
-    physics = "solder warms with power and time, the tip rocks; dust laps unless cleared; a skin"
-    life_scatter = 0.25
+    name = "valve bonnet"
+    physics = "thin chips cut in what the turn before hardened; rubbed bottoms; heat; a cast skin"
+    life_scatter = 0.26
     fresh_scatter = 0.03
     worn_scatter = 0.04
-    load_curve = 1.3
-    base_break = 0.006
-    idle_pct = 7.0
-    moving_min = 0.15
-    machine = Machine(7.5, 450, 2200, max_feed_mm_per_min=700, rapid_mm_per_min=4000)
-    problem = Problem(
-        speed_m_per_min=(16, 125), feed_mm_per_rev=(0.07, 0.65), peck_depth_xd=(0.4, 2.5),
-        peck_modes=("none", "full_retract"), start=CuttingData(34, 0.19), load_limit_pct=85,
-        diameter_mm=21, depth_mm=50, max_test_holes=220, machine=machine, group="K",
-        economics=Economics(0.7, 3.0, 88, 9, 13, 75, 20, 0.5), point_angle_deg=118.0,
-        substrate="carbide",
-    )  # fmt: skip
-
-    _path_xd = 53.8 / 21
-
-    def _celsius(self, data: CuttingData) -> float:
-        """Of the solder at the end of its longest stay in the hole."""
-        turns = rpm(data.speed_m_per_min, 21)
-        stay_xd = self._path_xd
-        if data.peck_mode == "full_retract":
-            stay_xd = min(stay_xd, data.peck_depth_xd)
-        minutes = stay_xd * 21 / feed_rate_mm_per_min(turns, data.feed_mm_per_rev)
-        kw = turns * (28 * (data.feed_mm_per_rev / 0.25) ** 0.74) / 9550
-        return 60 + 165 * kw**0.8 * (1.0 - 0.6 * math.exp(-minutes / 0.25))
-
-    def _dust(self, data: CuttingData) -> float:
-        """Dust in the hole, 1 for as much as there is without a retract."""
-        kept = 1.0
-        if data.peck_mode == "full_retract":
-            kept = 0.35 + 0.65 * min(data.peck_depth_xd / self._path_xd, 1.0)
-        return kept * (0.3 + math.exp(-data.feed_mm_per_rev / 0.16))
-
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        skin = 0.16 * (speed / 50) ** 1.1
-        way = 0.32 * (0.28 / feed) ** 0.85 * (0.6 + 0.4 * speed / 50)
-        rocks = 0.3 * math.exp(min((self._celsius(data) - 380) / 55, 5.0))
-        bumps = 0.035 * (pecks_of(data, self._path_xd) - 1)
-        crushed = 0.35 * (feed / 0.34) ** 3.4
-        return 170.0 / (skin + way + rocks + bumps + crushed + 0.3 * self._dust(data))
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        drags = 1.0 + 0.15 * self._dust(data)
-        return 1380 * data.feed_mm_per_rev**0.74 * 441 / 8000 * drags
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.3 + 0.12 * self._dust(data)
-
-    def p_chip(self, data: CuttingData) -> float:
-        return 0.03 + 0.15 * logistic((self._celsius(data) - 520) / 30)
-
-
-class PunchPlate(Process):
-    """Coated carbide, 10.5 mm and 4 x D in annealed tool steel, with emulsion from outside.
-
-    Grains of chromium carbide in the steel grind the lips by the way they go. Emulsion gets down
-    two diameters and no more; below, the lips get hotter with every turn. This steel hardens in the
-    air: where a hot bottom is left to cool at a retract, the next peck starts in a hard skin. Chips
-    thinner than the rounding of the edge are pressed and not cut, and take more torque.
-    """
-
-    name = "punch plate"
-    physics = "grains grind by way; hot below two diameters; hot bottoms harden when left to cool"
-    life_scatter = 0.2
-    fresh_scatter = 0.025
-    worn_scatter = 0.03
-    load_curve = 1.8
-    base_break = 0.01
+    load_curve = 1.7
+    base_break = 0.015
     idle_pct = 4.0
     moving_min = 0.05
-    machine = Machine(7.5, 1500, 8000, max_feed_mm_per_min=5000, rapid_mm_per_min=24_000)
+    machine = Machine(
+        11.0, 1500, 8000, max_feed_mm_per_min=5000, rapid_mm_per_min=24_000, coolant_bar=20
+    )
     problem = Problem(
-        speed_m_per_min=(14, 125), feed_mm_per_rev=(0.035, 0.34), peck_depth_xd=(0.4, 4),
-        peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(36, 0.105, "full_retract", 1.0), load_limit_pct=50,
-        diameter_mm=10.5, depth_mm=42, max_test_holes=200, machine=machine, group="P",
-        economics=Economics(1.2, 2.0, 96, 3, 27, 240, 20, 0.5), substrate="carbide",
-        maker_speed_m_per_min=(35, 70), maker_feed_mm_per_rev=(0.09, 0.18),
+        speed_m_per_min=(14, 130), feed_mm_per_rev=(0.04, 0.34), peck_depth_xd=(0.4, 2.5),
+        peck_modes=("none", "chip_break"), start=CuttingData(40, 0.11, "chip_break", 1.0),
+        load_limit_pct=65, diameter_mm=12, depth_mm=36, max_test_holes=160, machine=machine,
+        group="M", economics=Economics(1.5, 3.0, 118, 3, 32, 260, 20, 0.5), substrate="carbide",
+        maker_speed_m_per_min=(40, 70), maker_feed_mm_per_rev=(0.1, 0.2),
     )  # fmt: skip
 
-    _path_xd = 43.9 / 10.5
+    _path_xd = 38.2 / 12
+
+    def _layer_mm(self, data: CuttingData) -> float:
+        """Depth of what a turn hardens; a quick one leaves it less time."""
+        return 0.05 * (58 / data.speed_m_per_min) ** 0.3
+
+    def _in_layer(self, data: CuttingData) -> float:
+        """Share of the chip that was hard already."""
+        return 1.0 - math.exp(-((self._layer_mm(data) / (0.5 * data.feed_mm_per_rev)) ** 2))
 
     def _hot(self, data: CuttingData) -> float:
-        """Heat of the lips at its highest, 1 for as much as the coating bears with ease."""
-        dry_xd = self._path_xd - 2.0
-        if data.peck_mode == "full_retract":
-            dry_xd = min(dry_xd, 0.75 * data.peck_depth_xd)
-        elif data.peck_mode == "chip_break":
-            dry_xd *= 0.85
-        turns = max(dry_xd, 0.0) * 10.5 / data.feed_mm_per_rev
-        kept = 0.84 + 0.3 * (1.0 - math.exp(-turns / 130))
-        return data.speed_m_per_min / 58 * (data.feed_mm_per_rev / 0.14) ** 0.3 * kept
+        harder = 1.0 + 0.1 * self._in_layer(data)
+        return data.speed_m_per_min / 60 * (data.feed_mm_per_rev / 0.16) ** 0.32 * harder
 
-    def _hardened(self, data: CuttingData) -> float:
-        """Bottoms that have hardened in a hole."""
-        left = pecks_of(data, self._path_xd) - 1
-        share = {"none": 0.0, "chip_break": 0.25, "full_retract": 1.0}[data.peck_mode]
-        return left * share * logistic((self._hot(data) - 0.85) / 0.1)
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        flank = 0.24 * (0.16 / feed) ** 0.6
+        notches = 0.42 * self._in_layer(data) * (0.16 / feed) ** 0.4
+        heat = 0.36 * min(self._hot(data), 4.0) ** 3.6
+        bottoms = 0.045 * (pecks_of(data, self._path_xd) - 1)
+        crushed = 0.3 * (feed / 0.2) ** 3.6
+        return 165.0 / (0.1 + flank + notches + heat + bottoms + crushed)
 
-    def _pressed(self, data: CuttingData) -> float:
-        return math.exp(-data.feed_mm_per_rev / 0.045)
+    def torque_n_m(self, data: CuttingData) -> float:
+        harder = 1.0 + 0.2 * self._in_layer(data)
+        return 2450 * data.feed_mm_per_rev**0.79 * 144 / 8000 * harder
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.3 + 0.14 * self._in_layer(data)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.03 + 0.08 * self._in_layer(data)
+
+
+class PressPlaten(Process):
+    """Brazed carbide, 24 mm through platens of heat-treatable steel, on an old boring mill.
+
+    The spindle has no more power than this drill takes, and its belt slips a little as it is pulled
+    harder, which shows as load. The long quill gives way in twist and chatters in a band of turns;
+    a thick chip damps it. Chatter crumbles the lips. Beside that they wear by the minutes that
+    they are in the cut, steeply with heat, and a slow lip has steel welded onto its middle.
+    """
+
+    name = "press platen"
+    physics = "a weak belt; a quill chatters in a band of turns; minutes in the cut; slow welding"
+    life_scatter = 0.18
+    fresh_scatter = 0.03
+    worn_scatter = 0.035
+    load_curve = 1.4
+    base_break = 0.008
+    idle_pct = 8.0
+    moving_min = 0.15
+    machine = Machine(6.5, 550, 1800, max_feed_mm_per_min=600, rapid_mm_per_min=4000)
+    problem = Problem(
+        speed_m_per_min=(15, 120), feed_mm_per_rev=(0.06, 0.5), peck_depth_xd=(0.3, 1.5),
+        peck_modes=("none",), start=CuttingData(40, 0.17), load_limit_pct=90,
+        diameter_mm=24, depth_mm=45, max_test_holes=120, machine=machine, group="P",
+        economics=Economics(0.9, 4.0, 135, 6, 26, 120, 10, 0.5), substrate="carbide",
+        through=True, maker_speed_m_per_min=(45, 75), maker_feed_mm_per_rev=(0.14, 0.3),
+    )  # fmt: skip
+
+    _path_mm = 49.4
+
+    def _chatters(self, data: CuttingData) -> float:
+        """How loud the quill is, 0 to 1, loudest around 870 turns a minute."""
+        off = math.log(rpm(data.speed_m_per_min, 24) / 870) / 0.17
+        return math.exp(-0.5 * off**2) * logistic((0.24 - data.feed_mm_per_rev) / 0.035)
+
+    def _welds(self, data: CuttingData) -> float:
+        return logistic((34 - data.speed_m_per_min) / 5)
+
+    def _hot(self, data: CuttingData) -> float:
+        return data.speed_m_per_min / 60 * (data.feed_mm_per_rev / 0.2) ** 0.3
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        grains = 0.4 * (0.14 / feed) ** 0.8 * (0.7 + 0.3 * speed / 50) * (1 + self._pressed(data))
-        heat = 0.4 * min(self._hot(data), 4.0) ** 3.9
-        starts = 0.02 * (pecks_of(data, self._path_xd) - 1) + 0.09 * self._hardened(data)
-        return 150.0 / (grains + heat + starts + 0.35 * (feed / 0.18) ** 3.4)
+        minutes = self._path_mm / feed_rate_mm_per_min(rpm(speed, 24), feed)
+        by_minute = 0.6 + 0.7 * min(self._hot(data), 3.0) ** 3.4 + 0.9 * self._chatters(data)
+        knocked = 0.09 * (feed / 0.3) ** 3.2
+        return 48.0 / (by_minute * minutes + knocked + 0.12 * self._welds(data))
 
     def torque_n_m(self, data: CuttingData) -> float:
-        harder = 1.0 + 0.35 * self._pressed(data) + 0.04 * min(self._hardened(data), 4.0)
-        return 2650 * data.feed_mm_per_rev**0.76 * 110.25 / 8000 * harder
+        cut = 1950 * data.feed_mm_per_rev**0.78 * 576 / 8000
+        cut *= 1.0 + 0.1 * self._welds(data) + 0.05 * self._chatters(data)
+        return cut * (1.0 + 0.05 * (cut / 60) ** 2)
 
     def growth(self, data: CuttingData) -> float:
-        return 1.34 + 0.15 * self._pressed(data)
+        return 1.2 + 0.07 * min(self._hot(data), 2.0)
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.025 + 0.12 * (1.0 - math.exp(-0.2 * self._hardened(data)))
+        return 0.02 + 0.15 * self._chatters(data)
 
 
-class WormWheel(Process):
-    """High-speed steel with dubbed lips, 11 mm through rims of tin bronze, on a small bed mill.
+class CoolerBlock(Process):
+    """Carbide, 4.2 mm and 7 x D in blocks of cast aluminium with silicon, on a milling machine.
 
-    Lips are stoned flat so that they scrape and do not snatch. Patches rich in tin grind them by
-    the way they go. Chips are needles: those of a thin chip creep between margin and wall and score
-    both, those of a thick one fall out. Dubbed lips push hard, and at the exit the rim breaks out
-    below them, which the corners feel. Warm bronze closes around the margins.
+    Silicon grinds lips by the way they go, whatever the speed, and a little more when it is hit
+    fast. Chips are short but many: what one peck makes must find room in polished flutes, and the
+    quicker the spindle the better it throws them out. If they jam, the slender drill snaps. Warm
+    metal smears on the lips where pecks are deep and emulsion does not come.
     """
 
-    name = "worm wheel"
-    physics = "tin patches grind by way; fine needles score margins; push at exit; a warm rim grips"
-    life_scatter = 0.27
+    name = "cooler block"
+    physics = "silicon grinds by way; short chips jam unless thrown out; smearing in deep pecks"
+    life_scatter = 0.28
+    fresh_scatter = 0.04
+    worn_scatter = 0.045
+    load_curve = 1.4
+    base_break = 0.01
+    idle_pct = 8.0
+    moving_min = 0.025
+    machine = Machine(3.7, 3000, 12_000, max_feed_mm_per_min=4000, rapid_mm_per_min=20_000)
+    problem = Problem(
+        speed_m_per_min=(28, 155), feed_mm_per_rev=(0.035, 0.36), peck_depth_xd=(0.5, 6),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(74, 0.11, "full_retract", 1.5), load_limit_pct=50,
+        diameter_mm=4.2, depth_mm=29, max_test_holes=900, machine=machine, group="N",
+        economics=Economics(1.1, 2.0, 46, 1, 15, 130, 100, 0.4), substrate="carbide",
+        maker_speed_m_per_min=(80, 160), maker_feed_mm_per_rev=(0.1, 0.2),
+    )  # fmt: skip
+
+    _path_xd = 29.8 / 4.2
+
+    def _jams(self, data: CuttingData) -> float:
+        """Chips beside the room for them; around 1 they jam."""
+        peck_xd = self._path_xd
+        if data.peck_mode != "none":
+            peck_xd = min(peck_xd, data.peck_depth_xd)
+        if data.peck_mode == "chip_break":
+            peck_xd = 0.3 * peck_xd + 0.7 * self._path_xd
+        thrown = (100 / data.speed_m_per_min) ** 0.3
+        return (peck_xd / 5.2) ** 0.7 * (data.feed_mm_per_rev / 0.2) ** 0.4 * thrown
+
+    def _smears(self, data: CuttingData) -> float:
+        rubbed_xd = self._path_xd
+        if data.peck_mode == "full_retract":
+            rubbed_xd = min(rubbed_xd, 0.8 + data.peck_depth_xd)
+        warm = (data.speed_m_per_min / 110) ** 0.8 * (rubbed_xd / 5) ** 0.4
+        return logistic((warm - 1.15) / 0.12)
+
+    def life(self, data: CuttingData) -> float:
+        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
+        ground = 0.5 * (0.15 / feed) ** 0.85 * (0.75 + 0.25 * speed / 100)
+        starts = 0.02 * (pecks_of(data, self._path_xd) - 1)
+        crowded = 0.18 * min(self._jams(data), 2.5) ** 2
+        bent = 0.25 * (feed / 0.2) ** 3.2
+        return 800.0 / (ground + starts + crowded + bent + 0.3 * self._smears(data))
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        drags = 1.0 + 0.3 * min(self._jams(data), 2.0) ** 2 + 0.15 * self._smears(data)
+        return 820 * data.feed_mm_per_rev**0.76 * 17.64 / 8000 * drags
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.25 + 0.12 * self._smears(data)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.5 * logistic((self._jams(data) - 1.05) / 0.06)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.05 * self._smears(data)
+
+
+class PulleyHub(Process):
+    """Cobalt drill, 10 mm through hubs of nodular iron, dry with an air jet, on a column drill.
+
+    Nodules of graphite smear and grease the lips, but only as long as those are cool enough; then
+    the grease burns off and heat tempers the corners. Ferrite clings to slow lips. Dust stays in
+    the hole and laps the margins by the time that the drill turns in it; a retract lets the air jet
+    blow it out and cool the lips. The bore is crossed by the keyway, whose edge knocks each lip,
+    harder with feed.
+    """
+
+    name = "pulley hub"
+    physics = "graphite greases cool lips; dust laps by time unless blown out; a keyway knocks"
+    life_scatter = 0.25
     fresh_scatter = 0.035
     worn_scatter = 0.045
     load_curve = 1.3
-    base_break = 0.005
-    idle_pct = 6.0
-    moving_min = 0.08
-    machine = Machine(4.0, 1000, 4000, max_feed_mm_per_min=1500, rapid_mm_per_min=8000)
+    base_break = 0.006
+    idle_pct = 9.0
+    moving_min = 0.1
+    machine = Machine(2.2, 900, 3500, max_feed_mm_per_min=900, rapid_mm_per_min=5000)
     problem = Problem(
-        speed_m_per_min=(13, 120), feed_mm_per_rev=(0.05, 0.5), peck_depth_xd=(0.4, 2.5),
-        peck_modes=("none", "full_retract"), start=CuttingData(32, 0.18), load_limit_pct=70,
-        diameter_mm=11, depth_mm=30, max_test_holes=400, machine=machine, group="N",
-        economics=Economics(0.9, 1.5, 21, 8, 5, 95, 50, 0.4), point_angle_deg=118.0,
-        substrate="hss", through=True,
+        speed_m_per_min=(9, 80), feed_mm_per_rev=(0.05, 0.46), peck_depth_xd=(0.4, 3),
+        peck_modes=("none", "full_retract"), start=CuttingData(22, 0.17), load_limit_pct=80,
+        diameter_mm=10, depth_mm=28, max_test_holes=300, machine=machine, group="K",
+        economics=Economics(0.7, 2.0, 19, 6, 5, 60, 25, 0.4), point_angle_deg=118.0,
+        substrate="cobalt", through=True,
     )  # fmt: skip
 
-    _path_xd = 32.0 / 11
+    _path_xd = 31.0 / 10
 
-    def _needles(self, data: CuttingData) -> float:
-        """Needles beside the margins, 1 for very many; a retract takes some out."""
-        out = 1.0
+    def _hot(self, data: CuttingData) -> float:
+        airs = 0.0
         if data.peck_mode == "full_retract":
-            out = 0.5 + 0.5 * min(data.peck_depth_xd / self._path_xd, 1.0)
-        return out * math.exp(-data.feed_mm_per_rev / 0.11)
+            airs = 0.3 * max(0.0, 1.0 - data.peck_depth_xd / self._path_xd)
+        cut = data.speed_m_per_min / 32 * (data.feed_mm_per_rev / 0.2) ** 0.28
+        return cut * (1.0 - airs)
 
-    def _warm(self, data: CuttingData) -> float:
-        """Warmth of the wall, 1 where it begins to grip."""
-        rubs = (data.speed_m_per_min / 52) ** 0.8 * (0.2 / data.feed_mm_per_rev) ** 0.2
-        cools = 0.93 if data.peck_mode == "full_retract" else 1.0
-        return rubs * cools * (1.0 + 0.2 * self._needles(data))
+    def _greased(self, data: CuttingData) -> float:
+        """Share of the lips' faces that graphite covers."""
+        return logistic((1.02 - self._hot(data)) / 0.13)
 
-    def _grips(self, data: CuttingData) -> float:
-        return logistic((self._warm(data) - 1.1) / 0.1)
+    def _dust(self, data: CuttingData) -> float:
+        """Lapping by dust in a hole, 1 for a quarter of a minute in all of it."""
+        minutes = 31.0 / feed_rate_mm_per_min(rpm(data.speed_m_per_min, 10), data.feed_mm_per_rev)
+        kept = 1.0
+        if data.peck_mode == "full_retract":
+            kept = 0.2 + 0.8 * min(data.peck_depth_xd / self._path_xd, 1.0) ** 1.5
+        return kept * minutes / 0.25
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        patches = 0.4 * (0.2 / feed) ** 0.8 * (0.5 + 0.5 * (speed / 42) ** 1.4)
-        scored = 0.6 * self._needles(data) * (speed / 42) ** 0.6
-        heat = 0.22 * min(self._warm(data), 3.0) ** 4 + 0.6 * self._grips(data)
-        exits = 0.4 * (feed / 0.25) ** 3.2
-        starts = 0.015 * (pecks_of(data, self._path_xd) - 1)
-        return 380.0 / (patches + scored + heat + exits + starts)
+        lips = 0.42 * (0.2 / feed) ** 0.75 * (1.0 - 0.35 * self._greased(data))
+        tempers = 0.3 * min(self._hot(data), 4.0) ** 4.2
+        clings = 0.18 * logistic((17 - speed) / 3)
+        knocks = 0.28 * (feed / 0.26) ** 3.3
+        starts = 0.03 * (pecks_of(data, self._path_xd) - 1)
+        return 260.0 / (lips + tempers + clings + knocks + starts + 0.35 * self._dust(data))
 
     def torque_n_m(self, data: CuttingData) -> float:
-        drags = 1.0 + 0.25 * self._needles(data) + 0.3 * self._grips(data)
-        return 1250 * data.feed_mm_per_rev**0.8 * 121 / 8000 * drags
+        slides = 1.08 - 0.12 * self._greased(data)
+        return 1500 * data.feed_mm_per_rev**0.76 * 100 / 8000 * slides
 
     def growth(self, data: CuttingData) -> float:
-        return 1.25 + 0.2 * self._needles(data) + 0.12 * self._grips(data)
+        return 1.4 - 0.08 * self._greased(data)
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.02 + 0.12 * logistic((data.feed_mm_per_rev - 0.36) / 0.035)
-
-
-class AdjustingScrew(Process):
-    """Coated carbide, 3.3 mm and 4 x D in heat-treated steel bar, with oil, on a small lathe.
-
-    The turret is a little off the axis of the bar: at every turn the drill bends to and fro, and
-    its margins wear by turns, the more the harder it is held by a thick chip. The oil keeps lips
-    cool only so far, and scorches. Chips fill the narrow flutes and add to the twist; under too
-    much of it the drill snaps. A retract clears them, but the drill must find its hole again.
-    """
-
-    name = "adjusting screw"
-    physics = "off its axis it bends at every turn; oil scorches; full flutes twist it off"
-    life_scatter = 0.26
-    fresh_scatter = 0.04
-    worn_scatter = 0.04
-    load_curve = 1.5
-    base_break = 0.016
-    idle_pct = 9.0
-    moving_min = 0.04
-    machine = Machine(1.5, 5000, 10_000, max_feed_mm_per_min=3000, rapid_mm_per_min=15_000)
-    problem = Problem(
-        speed_m_per_min=(14, 100), feed_mm_per_rev=(0.016, 0.16), peck_depth_xd=(0.4, 4),
-        peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(34, 0.05, "full_retract", 1.2), load_limit_pct=50,
-        diameter_mm=3.3, depth_mm=14, max_test_holes=450, machine=machine, group="P",
-        economics=Economics(1.0, 2.0, 39, 1, 14, 45, 50, 0.4), substrate="carbide",
-        maker_speed_m_per_min=(35, 65), maker_feed_mm_per_rev=(0.04, 0.09),
-    )  # fmt: skip
-
-    _path_xd = 14.6 / 3.3
-
-    def _full(self, data: CuttingData) -> float:
-        """How full the flutes are, 1 for as many chips as they hold with ease."""
-        kept = self._path_xd
-        if data.peck_mode == "full_retract":
-            kept = min(kept, data.peck_depth_xd)
-        elif data.peck_mode == "chip_break":
-            kept *= 0.7 + 0.3 * min(data.peck_depth_xd / self._path_xd, 1.0)
-        return kept / 3.4 * (data.feed_mm_per_rev / 0.065) ** 0.2
-
-    def _hot(self, data: CuttingData) -> float:
-        dry = 0.9 + 0.14 * min(self._full(data), 2.0)
-        return data.speed_m_per_min / 60 * (data.feed_mm_per_rev / 0.065) ** 0.28 * dry
-
-    def _twist(self, data: CuttingData) -> float:
-        """Peak torque, 1 where a drill is as likely to snap as not."""
-        return (data.feed_mm_per_rev / 0.125) ** 0.78 * (0.8 + 0.22 * min(self._full(data), 2.5))
-
-    def life(self, data: CuttingData) -> float:
-        feed = data.feed_mm_per_rev
-        lips = 0.3 * (0.065 / feed) ** 0.6
-        bends = 0.24 * (0.065 / feed) * (0.6 + 0.4 * (feed / 0.065) ** 1.2)
-        scorched = 0.4 * min(self._hot(data), 3.5) ** 3.6
-        finds = 0.035 if data.peck_mode == "full_retract" else 0.015
-        starts = finds * (pecks_of(data, self._path_xd) - 1)
-        scraped = 0.1 * min(self._full(data), 2.5) ** 2 + 0.25 * (feed / 0.105) ** 3
-        return 420.0 / (lips + bends + scorched + starts + scraped)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        drags = 1.0 + 0.18 * min(self._full(data), 2.5)
-        return 2450 * data.feed_mm_per_rev**0.77 * 10.89 / 8000 * drags
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.3 + 0.07 * min(self._hot(data), 2.0)
-
-    def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.5 * logistic((self._twist(data) - 1.0) / 0.075)
-
-    def p_chip(self, data: CuttingData) -> float:
-        return 0.025 + 0.1 * logistic((self._twist(data) - 0.95) / 0.08)
+        return 0.03 + 0.12 * logistic((data.feed_mm_per_rev - 0.36) / 0.035)
 
 
 HELD_OUT: tuple[type[Process], ...] = (
-    LiftingLug,
-    TankSocket,
-    Counterweight,
-    PunchPlate,
-    WormWheel,
-    AdjustingScrew,
-)
+    ThrustCollar, HoseNipple, ValveBonnet, PressPlaten, CoolerBlock, PulleyHub,
+)  # fmt: skip

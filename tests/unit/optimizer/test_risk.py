@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from tests.helpers.drilling_process import Process
-from trials.model import CuttingData, End
-from trials.optimizer import RunResult
+from trials.model import CuttingData, End, PeckMode
+from trials.optimizer import Problem, RunResult
+from trials.optimizer.belief import Belief
 from trials.optimizer.physics import features
 from trials.optimizer.risk import AfterATest, Risk
 
@@ -182,3 +185,37 @@ def test_what_a_test_tells_averages_to_what_is_known() -> None:
     ):
         assert through * survived[:, 0] + (1 - through) * failed[:, 0] == pytest.approx(known)
     assert (told.edges_failed[:, 0] > told.edges_survived[:, 0]).all()
+
+
+def _deep(mode: PeckMode) -> Problem:
+    """A hole of 12 diameters, started in this way."""
+    return replace(
+        PROBLEM, depth_mm=12 * PROBLEM.diameter_mm, peck_depth_xd=(0.5, 6.0),
+        peck_modes=("none", "chip_break", "full_retract"), start=CuttingData(28, 0.10, mode, 1.5),
+    )  # fmt: skip
+
+
+def test_whoever_starts_with_full_retracts_is_believed_to_need_them() -> None:
+    # Deeper pecks are hardly riskier for that, no pecks at all are.
+    deep = _deep("full_retract")
+    places = [deep.start, replace(deep.start, peck_depth_xd=2.2), CuttingData(28, 0.10, "none")]
+    x = features(deep, places)
+    ways = {
+        retracts: Risk(x[:0], [], np.zeros(0), retracts=retracts).at(x).p_fail
+        for retracts in (False, True)
+    }
+    start, deeper, none = ways[True] - ways[False]
+    assert abs(start) < 0.02
+    assert abs(deeper) < 0.02
+    assert none > 0.15
+    # Edges that came through without pecks say otherwise.
+    ran = features(deep, [places[2]] * 3)
+    runs = [RunResult(places[2], 400, "worn", 20.0, 30.0, 0.2)] * 3
+    after = Risk(ran, runs, np.full(3, LIFE), retracts=True).at(x).p_fail
+    assert after[2] < 0.08
+
+
+@pytest.mark.parametrize("mode", ["chip_break", "full_retract"])
+def test_the_belief_takes_it_from_the_start(mode: PeckMode) -> None:
+    risk = Belief(_deep(mode), ()).at([CuttingData(28, 0.10, "none")]).failing.p_fail[0]
+    assert (risk > 0.2) == (mode == "full_retract")

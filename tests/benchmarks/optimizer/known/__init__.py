@@ -63,6 +63,14 @@ from tests.benchmarks.optimizer.known.machine_building import (
     SprayBar,
     WinchDrum,
 )
+from tests.benchmarks.optimizer.known.maintenance import (
+    AdjustingScrew,
+    Counterweight,
+    LiftingLug,
+    PunchPlate,
+    TankSocket,
+    WormWheel,
+)
 from tests.benchmarks.optimizer.known.other_work import (
     CupHinge,
     FibreLaminate,
@@ -124,4 +132,5 @@ KNOWN: tuple[type[Process], ...] = (
     DrawbarEye, MeteringValve, WindowProfile, SteeringKnuckle, CoolingChannel, DairyFlange,
     GirderSplice, SprayBar, BearingPedestal, WinchDrum, GuideRail, ConveyorRoller,
     EjectorPlate, StrainerBasket, TineHolder, SheaveBlank, SealHousing, ZincLever,
+    LiftingLug, TankSocket, Counterweight, PunchPlate, WormWheel, AdjustingScrew,
 )  # fmt: skip
