@@ -52,6 +52,11 @@ def real_cuts(
         shortest_s = 0.12 * usual_s
         longest_s = 3.0 * usual_s
     spindle = _starts_or_stops(cuts, length, height, usual_s, usual_height)
+    if expected is not None and expected.pecks > 1:
+        # The last peck is shorter than the others, and the spindle may stop right after it.
+        last = np.abs(np.log(length / expected.last_peck_s)) < _LIKE_LENGTH
+        last &= np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) < _LIKE_HEIGHT
+        spindle &= ~last
     if spindle.any():
         cuts = [cut for cut, out in zip(cuts, spindle, strict=True) if not out]
         length, height, flat = length[~spindle], height[~spindle], flat[~spindle]

@@ -10,6 +10,7 @@ import pytest
 
 from trials.errors import InputError
 from trials.holes import COLUMNS, HoleFinder, find_holes
+from trials.holes.expected import expected_times
 from trials.model import CuttingData, ExpectedHole
 
 
@@ -136,3 +137,22 @@ def test_a_missing_column_is_named() -> None:
         find_holes(pd.DataFrame({"time_s": [0.0], "load_pct": ["1,2"]}))
     with pytest.raises(InputError, match="as many times as loads"):
         HoleFinder().feed([0.0, 1.0], [1.0])
+
+
+def test_a_short_last_peck_counts_where_the_spindle_stops_right_after_it() -> None:
+    # Two pecks of 7.5 and 5.25 s; every fourth hole the spindle stops at once, for a look at the
+    # drill, and the level after the last peck is not the idle of the others.
+    expected = {
+        "diameter_mm": 10.0, "depth_mm": 27.0, "point_angle_deg": 180.0, "speed_m_per_min": 31.4159,
+        "feed_mm_per_rev": 0.126, "peck_mode": "full_retract", "peck_depth_xd": 1.5876,
+    }  # fmt: skip
+    levels: list[tuple[float, float]] = []
+    for number in range(1, 25):
+        levels += [(4.3, 3.0), (55.0, 7.5), (5.0, 0.6), (55.0, 5.25)]
+        levels += [(2.9, 0.6), (0.0, 15.0)] if number % 4 == 0 else []
+    load = np.concatenate([np.full(round(10 * long_s), level) for level, long_s in levels])
+    load += np.random.default_rng(5).normal(0.0, 0.15, len(load))
+    samples = pd.DataFrame({"time_s": 0.1 * np.arange(len(load)), "load_pct": np.maximum(load, 0)})
+    assert expected_times(expected).pecks == 2
+    holes = find_holes(samples, expected)
+    assert holes["pecks"].tolist() == [2] * 24
