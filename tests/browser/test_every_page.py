@@ -78,6 +78,7 @@ def test_every_page_fits_and_shows_names_as_text(
         page.set_viewport_size({"width": sizes[0][0], "height": sizes[0][1]})
         assert page.evaluate("window.hurt") is None
         assert page.evaluate(NAMELESS) == 0, path
+    assert len(shop.runs(HOSTILE)) == 4
 
 
 def test_the_way_by_keyboard(look: Callable[..., Watched], shop: Workbench) -> None:

@@ -51,12 +51,8 @@ def real_cuts(
     else:
         shortest_s = 0.12 * usual_s
         longest_s = 3.0 * usual_s
-    spindle = _starts_or_stops(cuts, length, height, usual_s, usual_height)
-    if expected is not None and expected.pecks > 1:
-        # The last peck is shorter than the others, and the spindle may stop right after it.
-        last = np.abs(np.log(length / expected.last_peck_s)) < _LIKE_LENGTH
-        last &= np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) < _LIKE_HEIGHT
-        spindle &= ~last
+    last_peck_s = expected.last_peck_s if expected is not None and expected.pecks > 1 else np.nan
+    spindle = _starts_or_stops(cuts, length, height, usual_s, usual_height, last_peck_s)
     if spindle.any():
         cuts = [cut for cut, out in zip(cuts, spindle, strict=True) if not out]
         length, height, flat = length[~spindle], height[~spindle], flat[~spindle]
@@ -84,12 +80,15 @@ def real_cuts(
 
 
 def _starts_or_stops(
-    cuts: list[Cut], length: Floats, height: Floats, usual_s: float, usual_height: float
-) -> NDArray[np.bool_]:
+    cuts: list[Cut], length: Floats, height: Floats, usual_s: float, usual_height: float,
+    last_peck_s: float,
+) -> NDArray[np.bool_]:  # fmt: skip
     """What is the spindle running up or down: beside it, on one side, lies no idle load.
 
     A standing spindle needs less than an idling one. Nothing drills within a second of standing,
-    so that the level on one side of a cut is lower only by chance, or every time (a pump).
+    so that the level on one side of a cut is lower only by chance, or every time (a pump). The
+    last peck alone, of ``last_peck_s`` where that is known and else NaN, is shorter than the
+    others, and the spindle may stop right after it.
     """
     before, after = np.array([c.before for c in cuts]), np.array([c.after for c in cuts])
     near = np.array([c.near_before for c in cuts]), np.array([c.near_after for c in cuts])
@@ -97,6 +96,9 @@ def _starts_or_stops(
     top_at = np.array([c.top_at for c in cuts])
     out = np.zeros(len(cuts), np.bool_)
     tall = height > 0.3 * usual_height
+    unlike = np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) > _LIKE_HEIGHT
+    short = length < 0.75 * usual_s
+    short &= unlike | ~(np.abs(np.log(length / last_peck_s)) < _LIKE_LENGTH)
     for low, high, up in ((before, near[1], True), (after, near[0], False)):
         least = np.maximum(scatter, 0.005 * height)
         maybe = np.isfinite(low) & ~(high - low <= least)
@@ -106,8 +108,7 @@ def _starts_or_stops(
             maybe, np.fmin(high - low, _around(np.where(tall, low, np.nan), maybe) - low), 0.0
         )
         lower = fall > least
-        unlike = np.abs(np.log(np.maximum(height, 1e-9) / usual_height)) > _LIKE_HEIGHT
-        out |= lower & (length < 0.75 * usual_s) & (up | (top_at < 0.6))
+        out |= lower & short & (up | (top_at < 0.6))
         out |= lower & (length < 1.3 * usual_s) & unlike & up & (fall > 0.03 * height)
     return out
 

@@ -349,6 +349,6 @@ def test_once_an_edge_has_failed_what_may_break_weighs_in_full(
 @pytest.mark.parametrize("limit_pct", [16, 18, 20])
 def test_production_stays_two_percent_further_below_a_limit_that_binds(limit_pct: float) -> None:
     bound = replace(PROBLEM, load_limit_pct=limit_pct)
-    for count in (5, 8):
+    for count, least in ((5, 0.94), (8, 0.96)):
         high_pct = recommend(bound, PROCESS.history(count, seed=2)).load_worn_pct.high
-        assert 0.94 * limit_pct < high_pct <= np.exp(-0.02) * limit_pct
+        assert least * limit_pct < high_pct <= np.exp(-0.02) * limit_pct
