@@ -47,6 +47,11 @@ class Money:
         result: Floats = self.per_hole + self.when_worn * np.exp(-log_life)
         return result
 
+    def at_by_luck(self, log_life: Floats) -> Floats:
+        """Cost per hole when edges last this long and fail by nothing but bad luck."""
+        result: Floats = self.per_hole + self.without_cliff * np.exp(-log_life)
+        return result
+
     def weighed(self, per_edge: Floats) -> Floats:
         """What edges cost where cutting data are compared: cliffs count in part."""
         result: Floats = self.without_cliff + _CLIFFS_COUNT * (per_edge - self.without_cliff)
@@ -147,14 +152,15 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
     life = outlook.life
     median = float(spending.at(life.mean)[0])
     low = float(spending.at_when_worn(life.mean + Z90 * life.outcome_sd)[0])
-    high = float(spending.at(life.mean - Z90 * life.outcome_sd)[0])
+    # Cliffs are no part of the range: how long a worn edge lasts is. They count in the median.
+    high = float(spending.at_by_luck(life.mean - Z90 * life.outcome_sd)[0])
     return Suggestion(
         cutting_data=_plain(data),
         holes=_estimate(life),
         load_fresh_pct=_estimate(outlook.fresh),
         load_worn_pct=_estimate(outlook.worn)._replace(high=float(high_load_pct(outlook)[0])),
         cycle_min=_estimate(outlook.cycle),
-        cost_per_hole=Estimate(low, median, high),
+        cost_per_hole=Estimate(low, median, max(high, median)),
         p_safe=float(p_safe(problem, outlook)[0]),
         p_chip_or_break=float(outlook.failing.p_fail[0]),
         value=0.0,

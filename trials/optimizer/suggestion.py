@@ -29,7 +29,9 @@ class Suggestion:
         load_fresh_pct: peak spindle load of the fresh drill, % of rating.
         load_worn_pct: peak spindle load of the worn drill, % of rating.
         cycle_min: machine time of one hole, min.
-        cost_per_hole: money in the currency of the economics.
+        cost_per_hole: money in the currency of the economics. Its median counts every edge, those
+            that fail as well; its range is of an edge that is worn at last, bad luck included at
+            the high end, which is never below the median.
         p_safe: probability that the worn peak load stays below the limit, 0 to 1.
         p_chip_or_break: probability that an edge chips or breaks before it is worn, 0 to 1.
         value: what the test is expected to save over the holes still to make, before its price.

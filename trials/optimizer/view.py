@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trials.errors import InputError, require
-from trials.model import CuttingData
+from trials.model import CuttingData, End
 from trials.optimizer import physics, words
 from trials.optimizer.belief import Belief, Log
 from trials.optimizer.candidates import (
@@ -46,9 +46,13 @@ HOLES_OF_A_RECURRING_JOB = 10_000
 # Riskier cutting data are not tested nor recommended: share of edges that chip or break, and risk
 # beyond bad luck where nothing as harsh was tried.
 _MOST_FAILING, _RISK_OF_A_STEP = 0.35, 0.1
-# Production stays this much further below the load limit, in logarithms, and after so many runs so
-# do tests. A test that loads more than expected says so; production is to run on.
-_PRODUCE_SURER_BY, _TEST_SURER_BY, _TEST_SURER_AFTER = 0.02, 0.01, 6
+# Production stays this much further below the load limit, in logarithms, more where no worn edge
+# was ever seen, and after so many runs tests do a little. A test that loads more than expected says
+# so; production is to run on.
+_PRODUCE_SURER_BY, _UNSEEN_SURER_BY = 0.02, 0.04
+_TEST_SURER_BY, _TEST_SURER_AFTER = 0.01, 6
+# Ends that show what a worn edge loads.
+_SHOWS_WORN: tuple[End, ...] = ("worn", "load_limit")
 # A risk beyond bad luck that is little.
 LITTLE_RISK = 0.02
 # Production takes no more risk beyond bad luck than this, nor does it go further beyond what edges
@@ -168,7 +172,8 @@ class View:
     @cached_property
     def _producible(self) -> NDArray[np.bool_]:
         """Allowed candidates that may be recommended."""
-        return self._surer(_PRODUCE_SURER_BY)
+        seen = any(run.end in _SHOWS_WORN for run in self.runs)
+        return self._surer(_PRODUCE_SURER_BY if seen else _UNSEEN_SURER_BY)
 
     def _surer(self, by: float) -> NDArray[np.bool_]:
         """Allowed candidates whose load is surer below the limit, by so much.

@@ -14,395 +14,359 @@ from trials.model import CuttingData, Economics, Machine
 from trials.optimizer import Problem
 
 
-class ThrustCollar(Process):
-    """Coated carbide, 8.5 mm through collars of quenched and tempered steel, on a machining centre.
+class CrownWheelBlank(Process):
+    """Two tips, 21 mm through forged blanks of case-hardening steel, in the turret of a lathe.
 
-    Emulsion comes from a hose: the quicker the drill turns, the more of it is flung off before it
-    gets into the hole, and lips lose a part of their cooling. Heat takes the coating. Below a
-    middling speed an edge of steel builds up on the lips and tears pieces of the coating off. At
-    the exit a cap is pushed out instead of cut, which the corners feel when the feed is high.
+    The outer tip goes at full speed and wears by heat; the inner one hardly moves at its corner,
+    where slow steel welds on and a thick chip crushes it. Thin chips are ribbons that wind round
+    the body and are cut again. The skin of the forging costs every hole the same. A lathe of
+    middling power is soon pulled to what it has.
     """
 
-    name = "thrust collar"
-    physics = "quick turns fling the coolant off; slow ones build up an edge; a cap at the exit"
-    life_scatter = 0.2
-    fresh_scatter = 0.025
+    name = "crown wheel blank"
+    physics = "heat on the outer tip, welding and crushing on the inner; ribbons; middling power"
+    life_scatter = 0.22
+    fresh_scatter = 0.03
     worn_scatter = 0.035
-    load_curve = 1.6
-    base_break = 0.01
-    idle_pct = 4.0
-    moving_min = 0.04
-    machine = Machine(7.5, 1800, 9000, max_feed_mm_per_min=6000, rapid_mm_per_min=24_000)
+    load_curve = 1.3
+    base_break = 0.012
+    idle_pct = 5.0
+    moving_min = 0.08
+    machine = Machine(
+        9.0, 900, 4000, max_feed_mm_per_min=3000, rapid_mm_per_min=18_000, coolant_bar=12
+    )
     problem = Problem(
-        speed_m_per_min=(20, 180), feed_mm_per_rev=(0.05, 0.42), peck_depth_xd=(0.4, 3),
-        peck_modes=("none", "chip_break"), start=CuttingData(58, 0.13), load_limit_pct=60,
-        diameter_mm=8.5, depth_mm=24, max_test_holes=450, machine=machine, group="P",
-        economics=Economics(1.25, 2.5, 84, 3, 24, 150, 50, 0.5), substrate="carbide",
-        through=True, maker_speed_m_per_min=(60, 100), maker_feed_mm_per_rev=(0.12, 0.24),
+        speed_m_per_min=(42, 380), feed_mm_per_rev=(0.025, 0.24), peck_depth_xd=(0.3, 3),
+        peck_modes=("none",), start=CuttingData(125, 0.075), load_limit_pct=80,
+        diameter_mm=21, depth_mm=46, max_test_holes=220, machine=machine, group="P",
+        economics=Economics(1.15, 1.5, 27, 3, 0, 210, 30, 0.4), substrate="carbide",
+        through=True, maker_speed_m_per_min=(130, 220), maker_feed_mm_per_rev=(0.06, 0.14),
     )  # fmt: skip
 
-    _path_xd = 25.6 / 8.5
-
-    def _dry(self, data: CuttingData) -> float:
-        """Share of the coolant that is flung off."""
-        return 0.7 * logistic((rpm(data.speed_m_per_min, 8.5) - 3700) / 500)
+    def _ribbons(self, data: CuttingData) -> float:
+        """Share of the chips that come as ribbons; speed makes them a little longer."""
+        breaks_at = 0.07 * (data.speed_m_per_min / 160) ** 0.15
+        return logistic((breaks_at - data.feed_mm_per_rev) / 0.012)
 
     def _hot(self, data: CuttingData) -> float:
-        cut = data.speed_m_per_min / 92 * (data.feed_mm_per_rev / 0.18) ** 0.3
-        return cut * (1.0 + 0.28 * self._dry(data))
+        return data.speed_m_per_min / 185 * (data.feed_mm_per_rev / 0.1) ** 0.24
 
-    def _built_up(self, data: CuttingData) -> float:
-        thin = (0.18 / data.feed_mm_per_rev) ** 0.2
-        return logistic((52 * thin - data.speed_m_per_min) / 8)
+    def _welds(self, data: CuttingData) -> float:
+        return logistic((105 - data.speed_m_per_min) / 16)
 
     def life(self, data: CuttingData) -> float:
         feed = data.feed_mm_per_rev
-        way = 0.3 * (0.18 / feed) ** 0.75
-        heat = 0.36 * min(self._hot(data), 4.0) ** 3.5
-        cap = 0.22 * (feed / 0.25) ** 3.4
-        steps = 0.05 * (pecks_of(data, self._path_xd) - 1)
-        return 420.0 / (way + heat + cap + steps + 0.3 * self._built_up(data))
+        way = 0.32 * (0.1 / feed) ** 0.7
+        outer = 0.34 * min(self._hot(data), 4.0) ** 3.3
+        inner = 0.2 * (feed / 0.15) ** 3.1 + 0.25 * self._welds(data)
+        return 230.0 / (0.12 + way + outer + inner + 0.2 * self._ribbons(data))
 
     def torque_n_m(self, data: CuttingData) -> float:
-        sticks = 1.0 + 0.12 * self._built_up(data) + 0.08 * self._dry(data)
-        return 2350 * data.feed_mm_per_rev**0.77 * 72.25 / 8000 * sticks
+        wound = 1.0 + 0.1 * self._ribbons(data)
+        return 2000 * data.feed_mm_per_rev**0.81 * 441 / 8000 * wound
 
     def growth(self, data: CuttingData) -> float:
-        return 1.28 + 0.08 * min(self._hot(data), 2.0)
+        return 1.2 + 0.09 * min(self._hot(data), 2.0)
 
     def p_chip(self, data: CuttingData) -> float:
-        capped = 0.12 * logistic((data.feed_mm_per_rev - 0.3) / 0.03)
-        return 0.02 + 0.06 * self._built_up(data) + capped
+        return 0.03 + 0.06 * self._welds(data) + 0.05 * self._ribbons(data)
 
 
-class HoseNipple(Process):
-    """Coated high-speed steel, 7 mm and 6 x D in bar of mild steel, on a small lathe.
+class BoilerHeader(Process):
+    """High-speed steel, 26 mm through headers of creep-resisting steel, on a radial drill.
 
-    Soft steel gives a tough chip that fills the flutes, the more of it the deeper a peck goes and
-    the thinner it is; full flutes twist the drill off. A retract empties them. A step back breaks
-    the chip, but leaves it in the hole, where crumbs pile up towards the bottom. The drill stands
-    still and emulsion reaches little further than three diameters: lips soften with heat.
+    Thrust bends the arm up; when the point comes out the arm springs back and throws the lips
+    forward, the further the thicker the chip. Corners soften by heat, the more the longer they are
+    in the hole without the oil from the brush; a retract lets it in. The steel has little hard in
+    it, so lips wear slowly by their way. The gearbox has just the torque for the job.
     """
 
-    name = "hose nipple"
-    physics = "tough chips fill the flutes and twist the drill off; crumbs; soft lips in the deep"
+    name = "boiler header"
+    physics = "the arm springs at the exit; corners soften away from the oil; a gearbox at its end"
     life_scatter = 0.24
     fresh_scatter = 0.035
     worn_scatter = 0.04
-    load_curve = 1.5
-    base_break = 0.012
-    idle_pct = 7.0
-    moving_min = 0.06
-    machine = Machine(3.0, 1500, 4500, max_feed_mm_per_min=3000, rapid_mm_per_min=10_000)
-    problem = Problem(
-        speed_m_per_min=(10, 90), feed_mm_per_rev=(0.04, 0.36), peck_depth_xd=(0.4, 5),
-        peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(27, 0.14, "full_retract", 1.1), load_limit_pct=60,
-        diameter_mm=7, depth_mm=42, max_test_holes=250, machine=machine, group="P",
-        economics=Economics(0.8, 2.0, 14, 4, 4, 45, 25, 0.4), point_angle_deg=130.0,
-        substrate="hss",
-    )  # fmt: skip
-
-    _path_xd = 43.6 / 7
-
-    def _full(self, data: CuttingData) -> float:
-        """How full the flutes get in a hole; around 1 they are stuffed."""
-        peck_xd = self._path_xd
-        if data.peck_mode != "none":
-            peck_xd = min(peck_xd, data.peck_depth_xd)
-        if data.peck_mode == "chip_break":
-            peck_xd = 0.55 * peck_xd + 0.3 * self._path_xd
-        return (peck_xd / 4.6) ** 0.8 * (0.15 / data.feed_mm_per_rev) ** 0.35
-
-    def _hot(self, data: CuttingData) -> float:
-        dry_xd = self._path_xd - 3.0
-        if data.peck_mode == "full_retract":
-            dry_xd = min(dry_xd, data.peck_depth_xd)
-        kept = 0.85 + 0.09 * dry_xd
-        return data.speed_m_per_min / 38 * (data.feed_mm_per_rev / 0.15) ** 0.35 * kept
-
-    def life(self, data: CuttingData) -> float:
-        feed = data.feed_mm_per_rev
-        lips = 0.36 * (0.15 / feed) ** 0.7
-        softens = 0.38 * min(self._hot(data), 3.5) ** 4.6
-        crumbs = 0.25 * min(self._full(data), 2.5) ** 2
-        starts = 0.018 * (pecks_of(data, self._path_xd) - 1)
-        return 230.0 / (lips + softens + crumbs + starts + 0.3 * (feed / 0.21) ** 3.5)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        drags = 1.0 + 0.25 * min(self._full(data), 2.0)
-        return 1750 * data.feed_mm_per_rev**0.8 * 49 / 8000 * drags
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.24 + 0.1 * min(self._hot(data), 2.0)
-
-    def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.45 * logistic((self._full(data) - 1.0) / 0.07)
-
-    def p_chip(self, data: CuttingData) -> float:
-        return 0.02 + 0.04 * min(self._full(data), 2.0) ** 2
-
-
-class ValveBonnet(Process):
-    """Coated carbide, 12 mm and 3 x D in bonnets of cast duplex steel, with coolant through it.
-
-    The steel hardens where it is rubbed: a lip that takes a chip thinner than that layer always
-    cuts in what the turn before has hardened, and notches at its depth. Each peck starts on a
-    bottom that was rubbed at the step back. Heat goes into the lips. Little islands of hard sand
-    come with the casting skin, and cost every hole the same.
-    """
-
-    name = "valve bonnet"
-    physics = "thin chips cut in what the turn before hardened; rubbed bottoms; heat; a cast skin"
-    life_scatter = 0.26
-    fresh_scatter = 0.03
-    worn_scatter = 0.04
-    load_curve = 1.7
-    base_break = 0.015
-    idle_pct = 4.0
-    moving_min = 0.05
-    machine = Machine(
-        11.0, 1500, 8000, max_feed_mm_per_min=5000, rapid_mm_per_min=24_000, coolant_bar=20
-    )
-    problem = Problem(
-        speed_m_per_min=(14, 130), feed_mm_per_rev=(0.04, 0.34), peck_depth_xd=(0.4, 2.5),
-        peck_modes=("none", "chip_break"), start=CuttingData(40, 0.11, "chip_break", 1.0),
-        load_limit_pct=65, diameter_mm=12, depth_mm=36, max_test_holes=160, machine=machine,
-        group="M", economics=Economics(1.5, 3.0, 118, 3, 32, 260, 20, 0.5), substrate="carbide",
-        maker_speed_m_per_min=(40, 70), maker_feed_mm_per_rev=(0.1, 0.2),
-    )  # fmt: skip
-
-    _path_xd = 38.2 / 12
-
-    def _layer_mm(self, data: CuttingData) -> float:
-        """Depth of what a turn hardens; a quick one leaves it less time."""
-        return 0.05 * (58 / data.speed_m_per_min) ** 0.3
-
-    def _in_layer(self, data: CuttingData) -> float:
-        """Share of the chip that was hard already."""
-        return 1.0 - math.exp(-((self._layer_mm(data) / (0.5 * data.feed_mm_per_rev)) ** 2))
-
-    def _hot(self, data: CuttingData) -> float:
-        harder = 1.0 + 0.1 * self._in_layer(data)
-        return data.speed_m_per_min / 60 * (data.feed_mm_per_rev / 0.16) ** 0.32 * harder
-
-    def life(self, data: CuttingData) -> float:
-        feed = data.feed_mm_per_rev
-        flank = 0.24 * (0.16 / feed) ** 0.6
-        notches = 0.42 * self._in_layer(data) * (0.16 / feed) ** 0.4
-        heat = 0.36 * min(self._hot(data), 4.0) ** 3.6
-        bottoms = 0.045 * (pecks_of(data, self._path_xd) - 1)
-        crushed = 0.3 * (feed / 0.2) ** 3.6
-        return 165.0 / (0.1 + flank + notches + heat + bottoms + crushed)
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        harder = 1.0 + 0.2 * self._in_layer(data)
-        return 2450 * data.feed_mm_per_rev**0.79 * 144 / 8000 * harder
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.3 + 0.14 * self._in_layer(data)
-
-    def p_chip(self, data: CuttingData) -> float:
-        return 0.03 + 0.08 * self._in_layer(data)
-
-
-class PressPlaten(Process):
-    """Brazed carbide, 24 mm through platens of heat-treatable steel, on an old boring mill.
-
-    The spindle has no more power than this drill takes, and its belt slips a little as it is pulled
-    harder, which shows as load. The long quill gives way in twist and chatters in a band of turns;
-    a thick chip damps it. Chatter crumbles the lips. Beside that they wear by the minutes that
-    they are in the cut, steeply with heat, and a slow lip has steel welded onto its middle.
-    """
-
-    name = "press platen"
-    physics = "a weak belt; a quill chatters in a band of turns; minutes in the cut; slow welding"
-    life_scatter = 0.18
-    fresh_scatter = 0.03
-    worn_scatter = 0.035
-    load_curve = 1.4
+    load_curve = 1.6
     base_break = 0.008
-    idle_pct = 8.0
-    moving_min = 0.15
-    machine = Machine(6.5, 550, 1800, max_feed_mm_per_min=600, rapid_mm_per_min=4000)
+    idle_pct = 9.0
+    moving_min = 0.3
+    machine = Machine(3.0, 190, 1200, max_feed_mm_per_min=500, rapid_mm_per_min=2500)
     problem = Problem(
-        speed_m_per_min=(15, 120), feed_mm_per_rev=(0.06, 0.5), peck_depth_xd=(0.3, 1.5),
-        peck_modes=("none",), start=CuttingData(40, 0.17), load_limit_pct=90,
-        diameter_mm=24, depth_mm=45, max_test_holes=120, machine=machine, group="P",
-        economics=Economics(0.9, 4.0, 135, 6, 26, 120, 10, 0.5), substrate="carbide",
-        through=True, maker_speed_m_per_min=(45, 75), maker_feed_mm_per_rev=(0.14, 0.3),
+        speed_m_per_min=(4.5, 42), feed_mm_per_rev=(0.06, 0.55), peck_depth_xd=(0.3, 2),
+        peck_modes=("none", "full_retract"), start=CuttingData(13.5, 0.18), load_limit_pct=85,
+        diameter_mm=26, depth_mm=38, max_test_holes=90, machine=machine, group="P",
+        economics=Economics(0.85, 5.0, 58, 9, 7, 110, 10, 0.6), point_angle_deg=118.0,
+        substrate="hss", through=True,
     )  # fmt: skip
 
-    _path_mm = 49.4
-
-    def _chatters(self, data: CuttingData) -> float:
-        """How loud the quill is, 0 to 1, loudest around 870 turns a minute."""
-        off = math.log(rpm(data.speed_m_per_min, 24) / 870) / 0.17
-        return math.exp(-0.5 * off**2) * logistic((0.24 - data.feed_mm_per_rev) / 0.035)
-
-    def _welds(self, data: CuttingData) -> float:
-        return logistic((34 - data.speed_m_per_min) / 5)
+    _path_mm = 45.8
 
     def _hot(self, data: CuttingData) -> float:
-        return data.speed_m_per_min / 60 * (data.feed_mm_per_rev / 0.2) ** 0.3
-
-    def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        minutes = self._path_mm / feed_rate_mm_per_min(rpm(speed, 24), feed)
-        by_minute = 0.6 + 0.7 * min(self._hot(data), 3.0) ** 3.4 + 0.9 * self._chatters(data)
-        knocked = 0.09 * (feed / 0.3) ** 3.2
-        return 48.0 / (by_minute * minutes + knocked + 0.12 * self._welds(data))
-
-    def torque_n_m(self, data: CuttingData) -> float:
-        cut = 1950 * data.feed_mm_per_rev**0.78 * 576 / 8000
-        cut *= 1.0 + 0.1 * self._welds(data) + 0.05 * self._chatters(data)
-        return cut * (1.0 + 0.05 * (cut / 60) ** 2)
-
-    def growth(self, data: CuttingData) -> float:
-        return 1.2 + 0.07 * min(self._hot(data), 2.0)
-
-    def p_chip(self, data: CuttingData) -> float:
-        return 0.02 + 0.15 * self._chatters(data)
-
-
-class CoolerBlock(Process):
-    """Carbide, 4.2 mm and 7 x D in blocks of cast aluminium with silicon, on a milling machine.
-
-    Silicon grinds lips by the way they go, whatever the speed, and a little more when it is hit
-    fast. Chips are short but many: what one peck makes must find room in polished flutes, and the
-    quicker the spindle the better it throws them out. If they jam, the slender drill snaps. Warm
-    metal smears on the lips where pecks are deep and emulsion does not come.
-    """
-
-    name = "cooler block"
-    physics = "silicon grinds by way; short chips jam unless thrown out; smearing in deep pecks"
-    life_scatter = 0.28
-    fresh_scatter = 0.04
-    worn_scatter = 0.045
-    load_curve = 1.4
-    base_break = 0.01
-    idle_pct = 8.0
-    moving_min = 0.025
-    machine = Machine(3.7, 3000, 12_000, max_feed_mm_per_min=4000, rapid_mm_per_min=20_000)
-    problem = Problem(
-        speed_m_per_min=(28, 155), feed_mm_per_rev=(0.035, 0.36), peck_depth_xd=(0.5, 6),
-        peck_modes=("none", "chip_break", "full_retract"),
-        start=CuttingData(74, 0.11, "full_retract", 1.5), load_limit_pct=50,
-        diameter_mm=4.2, depth_mm=29, max_test_holes=900, machine=machine, group="N",
-        economics=Economics(1.1, 2.0, 46, 1, 15, 130, 100, 0.4), substrate="carbide",
-        maker_speed_m_per_min=(80, 160), maker_feed_mm_per_rev=(0.1, 0.2),
-    )  # fmt: skip
-
-    _path_xd = 29.8 / 4.2
-
-    def _jams(self, data: CuttingData) -> float:
-        """Chips beside the room for them; around 1 they jam."""
-        peck_xd = self._path_xd
-        if data.peck_mode != "none":
-            peck_xd = min(peck_xd, data.peck_depth_xd)
-        if data.peck_mode == "chip_break":
-            peck_xd = 0.3 * peck_xd + 0.7 * self._path_xd
-        thrown = (100 / data.speed_m_per_min) ** 0.3
-        return (peck_xd / 5.2) ** 0.7 * (data.feed_mm_per_rev / 0.2) ** 0.4 * thrown
-
-    def _smears(self, data: CuttingData) -> float:
-        rubbed_xd = self._path_xd
+        """Heat at the corners, which rises along a peck until oil comes again."""
+        peck_mm = self._path_mm
         if data.peck_mode == "full_retract":
-            rubbed_xd = min(rubbed_xd, 0.8 + data.peck_depth_xd)
-        warm = (data.speed_m_per_min / 110) ** 0.8 * (rubbed_xd / 5) ** 0.4
-        return logistic((warm - 1.15) / 0.12)
+            peck_mm = min(peck_mm, 26 * data.peck_depth_xd)
+        dry = 0.82 + 0.18 * peck_mm / self._path_mm
+        return data.speed_m_per_min / 20 * (data.feed_mm_per_rev / 0.25) ** 0.36 * dry
+
+    def _thrown_mm(self, data: CuttingData) -> float:
+        """How far the arm throws the drill."""
+        return 0.35 * (data.feed_mm_per_rev / 0.3) ** 0.72
 
     def life(self, data: CuttingData) -> float:
-        speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        ground = 0.5 * (0.15 / feed) ** 0.85 * (0.75 + 0.25 * speed / 100)
-        starts = 0.02 * (pecks_of(data, self._path_xd) - 1)
-        crowded = 0.18 * min(self._jams(data), 2.5) ** 2
-        bent = 0.25 * (feed / 0.2) ** 3.2
-        return 800.0 / (ground + starts + crowded + bent + 0.3 * self._smears(data))
+        way = 0.35 * (0.25 / data.feed_mm_per_rev) ** 0.8
+        softens = 0.4 * min(self._hot(data), 3.0) ** 5
+        exits = 0.16 * (self._thrown_mm(data) / 0.35) ** 4
+        again = 0.04 * (pecks_of(data, self._path_mm / 26) - 1)
+        return 75.0 / (way + softens + exits + again)
 
     def torque_n_m(self, data: CuttingData) -> float:
-        drags = 1.0 + 0.3 * min(self._jams(data), 2.0) ** 2 + 0.15 * self._smears(data)
-        return 820 * data.feed_mm_per_rev**0.76 * 17.64 / 8000 * drags
+        return 2250 * data.feed_mm_per_rev**0.8 * 676 / 8000
 
     def growth(self, data: CuttingData) -> float:
-        return 1.25 + 0.12 * self._smears(data)
-
-    def p_break(self, data: CuttingData) -> float:
-        return self.base_break + 0.5 * logistic((self._jams(data) - 1.05) / 0.06)
+        return 1.3 + 0.1 * min(self._hot(data), 2.0) ** 2
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.02 + 0.05 * self._smears(data)
+        return 0.02 + 0.06 * min(self._thrown_mm(data) / 0.5, 2.0) ** 3
 
 
-class PulleyHub(Process):
-    """Cobalt drill, 10 mm through hubs of nodular iron, dry with an air jet, on a column drill.
+class RetortLid(Process):
+    """Coated carbide, 6 mm in lids of cast nickel-chromium alloy, on a milling machine.
 
-    Nodules of graphite smear and grease the lips, but only as long as those are cool enough; then
-    the grease burns off and heat tempers the corners. Ferrite clings to slow lips. Dust stays in
-    the hole and laps the margins by the time that the drill turns in it; a retract lets the air jet
-    blow it out and cool the lips. The bore is crossed by the keyway, whose edge knocks each lip,
-    harder with feed.
+    The alloy keeps its heat where it is made. Warm walls close in on the drill and rub its margins,
+    more so the deeper it goes in one stroke. Hard carbides of the casting grind the lips by their
+    way, and each peck begins on a bottom that the point has rubbed. The web of such a drill twists
+    off when it is fed too hard.
     """
 
-    name = "pulley hub"
-    physics = "graphite greases cool lips; dust laps by time unless blown out; a keyway knocks"
-    life_scatter = 0.25
+    name = "retort lid"
+    physics = "warm walls close in on the margins; carbides grind; rubbed bottoms; a web twists off"
+    life_scatter = 0.3
     fresh_scatter = 0.035
     worn_scatter = 0.045
-    load_curve = 1.3
-    base_break = 0.006
-    idle_pct = 9.0
-    moving_min = 0.1
-    machine = Machine(2.2, 900, 3500, max_feed_mm_per_min=900, rapid_mm_per_min=5000)
+    load_curve = 1.8
+    base_break = 0.02
+    idle_pct = 6.0
+    moving_min = 0.05
+    machine = Machine(5.5, 1200, 8000, max_feed_mm_per_min=4000, rapid_mm_per_min=15_000)
     problem = Problem(
-        speed_m_per_min=(9, 80), feed_mm_per_rev=(0.05, 0.46), peck_depth_xd=(0.4, 3),
-        peck_modes=("none", "full_retract"), start=CuttingData(22, 0.17), load_limit_pct=80,
-        diameter_mm=10, depth_mm=28, max_test_holes=300, machine=machine, group="K",
-        economics=Economics(0.7, 2.0, 19, 6, 5, 60, 25, 0.4), point_angle_deg=118.0,
-        substrate="cobalt", through=True,
+        speed_m_per_min=(5, 46), feed_mm_per_rev=(0.018, 0.17), peck_depth_xd=(0.3, 2.8),
+        peck_modes=("none", "chip_break", "full_retract"),
+        start=CuttingData(15, 0.055, "full_retract", 0.9), load_limit_pct=45,
+        diameter_mm=6, depth_mm=17, max_test_holes=55, machine=machine, group="S",
+        economics=Economics(1.4, 2.0, 61, 2, 19, 240, 15, 0.5), substrate="carbide",
+        maker_speed_m_per_min=(12, 28), maker_feed_mm_per_rev=(0.05, 0.1),
     )  # fmt: skip
 
-    _path_xd = 31.0 / 10
+    _path_xd = 18.1 / 6
 
-    def _hot(self, data: CuttingData) -> float:
-        airs = 0.0
+    def _closes(self, data: CuttingData) -> float:
+        """Rubbing of warm walls on the margins, 1 for one stroke at 22 m/min."""
+        stroke_xd = self._path_xd
         if data.peck_mode == "full_retract":
-            airs = 0.3 * max(0.0, 1.0 - data.peck_depth_xd / self._path_xd)
-        cut = data.speed_m_per_min / 32 * (data.feed_mm_per_rev / 0.2) ** 0.28
-        return cut * (1.0 - airs)
-
-    def _greased(self, data: CuttingData) -> float:
-        """Share of the lips' faces that graphite covers."""
-        return logistic((1.02 - self._hot(data)) / 0.13)
-
-    def _dust(self, data: CuttingData) -> float:
-        """Lapping by dust in a hole, 1 for a quarter of a minute in all of it."""
-        minutes = 31.0 / feed_rate_mm_per_min(rpm(data.speed_m_per_min, 10), data.feed_mm_per_rev)
-        kept = 1.0
-        if data.peck_mode == "full_retract":
-            kept = 0.2 + 0.8 * min(data.peck_depth_xd / self._path_xd, 1.0) ** 1.5
-        return kept * minutes / 0.25
+            stroke_xd = min(stroke_xd, data.peck_depth_xd + 0.5)
+        if data.peck_mode == "chip_break":
+            stroke_xd = min(stroke_xd, 0.4 * data.peck_depth_xd + 0.6 * stroke_xd)
+        return (data.speed_m_per_min / 22) ** 1.4 * (stroke_xd / self._path_xd) ** 0.6
 
     def life(self, data: CuttingData) -> float:
         speed, feed = data.speed_m_per_min, data.feed_mm_per_rev
-        lips = 0.42 * (0.2 / feed) ** 0.75 * (1.0 - 0.35 * self._greased(data))
-        tempers = 0.3 * min(self._hot(data), 4.0) ** 4.2
-        clings = 0.18 * logistic((17 - speed) / 3)
-        knocks = 0.28 * (feed / 0.26) ** 3.3
-        starts = 0.03 * (pecks_of(data, self._path_xd) - 1)
-        return 260.0 / (lips + tempers + clings + knocks + starts + 0.35 * self._dust(data))
+        turns = 0.38 * (0.08 / feed) ** 0.9
+        heat = 0.3 * (speed / 22 * (feed / 0.08) ** 0.4) ** 2.8
+        margins = 0.22 * min(self._closes(data), 4.0) ** 1.5
+        bottoms = 0.035 * (pecks_of(data, self._path_xd) - 1) * (0.08 / feed) ** 0.3
+        return 50.0 / (turns + heat + margins + bottoms + 0.2 * (feed / 0.11) ** 3)
 
     def torque_n_m(self, data: CuttingData) -> float:
-        slides = 1.08 - 0.12 * self._greased(data)
-        return 1500 * data.feed_mm_per_rev**0.76 * 100 / 8000 * slides
+        rubs = 1.0 + 0.16 * min(self._closes(data), 3.0)
+        return 3300 * data.feed_mm_per_rev**0.78 * 36 / 8000 * rubs
 
     def growth(self, data: CuttingData) -> float:
-        return 1.4 - 0.08 * self._greased(data)
+        return 1.35 + 0.07 * min(self._closes(data), 3.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.35 * logistic((data.feed_mm_per_rev - 0.13) / 0.009)
 
     def p_chip(self, data: CuttingData) -> float:
-        return 0.03 + 0.12 * logistic((data.feed_mm_per_rev - 0.36) / 0.035)
+        return 0.04 + 0.05 * min(data.feed_mm_per_rev / 0.1, 2.0) ** 2
+
+
+class AustemperedBracket(Process):
+    """Coated carbide, 14 mm in brackets of austempered iron, on a machining centre.
+
+    Austenite in this iron turns hard under the push of the point, the more the thicker the chip,
+    but less where the cut is warm. So a slow drill meets a harder iron than a quick one, until heat
+    takes the coating. Lips and chisel edge wear by how hard the iron is that they go through; a
+    step back lets the bottom cool and meets it hardened.
+    """
+
+    name = "austempered bracket"
+    physics = "iron turns hard under the push, less when warm; heat takes the coating; hard bottoms"
+    life_scatter = 0.2
+    fresh_scatter = 0.03
+    worn_scatter = 0.035
+    load_curve = 1.5
+    base_break = 0.01
+    idle_pct = 4.0
+    moving_min = 0.04
+    machine = Machine(18.0, 1100, 9000, max_feed_mm_per_min=8000, rapid_mm_per_min=36_000)
+    problem = Problem(
+        speed_m_per_min=(15, 140), feed_mm_per_rev=(0.045, 0.42), peck_depth_xd=(0.35, 3),
+        peck_modes=("none", "chip_break"), start=CuttingData(46, 0.14), load_limit_pct=70,
+        diameter_mm=14, depth_mm=34, max_test_holes=260, machine=machine, group="K",
+        economics=Economics(13.5, 3.0, 1280, 4, 310, 2600, 40, 0.5, currency="SEK"),
+        substrate="carbide", maker_speed_m_per_min=(50, 85), maker_feed_mm_per_rev=(0.14, 0.26),
+    )  # fmt: skip
+
+    _path_xd = 36.5 / 14
+
+    def _warm(self, data: CuttingData) -> float:
+        return data.speed_m_per_min / 70 * (data.feed_mm_per_rev / 0.2) ** 0.27
+
+    def _turned_hard(self, data: CuttingData) -> float:
+        """Share of the austenite that turned hard before it was cut."""
+        push = (data.feed_mm_per_rev / 0.2) ** 0.5
+        return logistic((1.1 * push - 1.3 * self._warm(data)) / 0.4)
+
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        hard = self._turned_hard(data)
+        ground = 0.3 * (0.2 / feed) ** 0.8 * (1.0 + 0.8 * hard)
+        coating = 0.32 * min(self._warm(data), 4.0) ** 3.8
+        chisel = 0.2 * (feed / 0.24) ** 2.6 * (0.7 + 0.6 * hard)
+        bottoms = 0.04 * (pecks_of(data, self._path_xd) - 1)
+        return 260.0 / (0.05 + ground + coating + chisel + bottoms)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        harder = 1.0 + 0.22 * self._turned_hard(data)
+        return 1900 * data.feed_mm_per_rev**0.76 * 196 / 8000 * harder
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.26 + 0.12 * self._turned_hard(data)
+
+    def p_chip(self, data: CuttingData) -> float:
+        return 0.02 + 0.07 * self._turned_hard(data) * min(data.feed_mm_per_rev / 0.25, 1.5)
+
+
+class RunnerStrip(Process):
+    """Bright carbide, 9 mm through strips of polyamide with glass fibre, on a portal router.
+
+    Glass grinds the lips by their way, whatever else is done. Polyamide carries no heat off: a
+    quick drill that stays long in the hole melts it, and melt clings to flutes and margins; a
+    retract into the air jet lets it set. Blunt lips push the last layer out, so an edge is done
+    when exits fray, sooner with a thick chip.
+    """
+
+    name = "runner strip"
+    physics = "glass grinds by way; melt by speed and time in the hole; exits fray with feed"
+    life_scatter = 0.15
+    fresh_scatter = 0.05
+    worn_scatter = 0.05
+    load_curve = 1.2
+    base_break = 0.005
+    idle_pct = 7.0
+    moving_min = 0.03
+    machine = Machine(3.6, 9000, 18_000, max_feed_mm_per_min=6000, rapid_mm_per_min=30_000)
+    problem = Problem(
+        speed_m_per_min=(25, 225), feed_mm_per_rev=(0.035, 0.33), peck_depth_xd=(0.5, 4),
+        peck_modes=("none", "full_retract"), start=CuttingData(75, 0.11, "full_retract", 1.4),
+        load_limit_pct=60, diameter_mm=9, depth_mm=24, max_test_holes=800, machine=machine,
+        economics=Economics(0.95, 2.0, 49, 2, 13, 30, 100, 0.5, currency="USD"),
+        substrate="carbide", through=True,
+    )  # fmt: skip
+
+    _path_mm = 25.6
+
+    def _melts(self, data: CuttingData) -> float:
+        """Melt in a hole, by power of rubbing and seconds in one stroke; 1 is a good film."""
+        turns = rpm(data.speed_m_per_min, 9)
+        stroke_mm = self._path_mm
+        if data.peck_mode == "full_retract":
+            stroke_mm = min(stroke_mm, 9 * data.peck_depth_xd)
+        seconds = 60 * stroke_mm / feed_rate_mm_per_min(turns, data.feed_mm_per_rev)
+        warm = (data.speed_m_per_min / 105) ** 1.6 * (seconds / 1.5) ** 0.5
+        return min(warm, 3.0) ** 2.6
+
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        ground = 0.55 * (0.15 / feed) ** 0.95 * (0.85 + 0.15 * data.speed_m_per_min / 100)
+        frays = 0.3 * (feed / 0.18) ** 3.1
+        out_and_in = 0.012 * (pecks_of(data, self._path_mm / 9) - 1)
+        return 800.0 / (ground + frays + out_and_in + 0.5 * self._melts(data))
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        clings = 1.0 + 0.1 * min(self._melts(data), 4.0)
+        return 190 * data.feed_mm_per_rev**0.7 * 81 / 8000 * clings
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.45 + 0.08 * min(self._melts(data), 4.0)
+
+
+class Thermowell(Process):
+    """Cobalt drill, 3.5 mm and 10 x D in bar of austenitic stainless steel, on a lathe with oil.
+
+    Thin chips are long strings: what one peck makes is pushed up narrow flutes, and where they are
+    full the drill twists off. Thick chips curl short, but bend so slender a drill until its corners
+    give. Each peck starts on a bottom that was rubbed hard, worst for a small feed. Oil is carried
+    in by each retract and keeps the corners from going soft.
+    """
+
+    name = "thermowell"
+    physics = "strings fill narrow flutes and twist the drill off; rubbed bottoms; oil by retracts"
+    life_scatter = 0.27
+    fresh_scatter = 0.04
+    worn_scatter = 0.045
+    load_curve = 1.5
+    base_break = 0.025
+    idle_pct = 12.0
+    moving_min = 0.07
+    machine = Machine(1.5, 3000, 6000, max_feed_mm_per_min=2000, rapid_mm_per_min=12_000)
+    problem = Problem(
+        speed_m_per_min=(4, 36), feed_mm_per_rev=(0.015, 0.14), peck_depth_xd=(0.2, 2),
+        peck_modes=("chip_break", "full_retract"),
+        start=CuttingData(12, 0.045, "full_retract", 0.6), load_limit_pct=60,
+        diameter_mm=3.5, depth_mm=35, max_test_holes=110, machine=machine, group="M",
+        economics=Economics(0.8, 1.5, 16, 0, 0, 55, 20, 0.4, currency="GBP"),
+        point_angle_deg=130.0, substrate="cobalt",
+    )  # fmt: skip
+
+    _path_xd = 35.8 / 3.5
+
+    def _full(self, data: CuttingData) -> float:
+        """Chips of one peck beside the room in the flutes; around 1 they are full."""
+        held_xd = min(data.peck_depth_xd, self._path_xd)
+        if data.peck_mode == "chip_break":
+            held_xd = 0.5 * held_xd + 0.16 * self._path_xd
+        return (held_xd / 1.5) ** 0.75 * (0.055 / data.feed_mm_per_rev) ** 0.3
+
+    def _soft(self, data: CuttingData) -> float:
+        oil = 1.0 if data.peck_mode == "full_retract" else 1.35
+        between = 0.85 + 0.15 * data.peck_depth_xd
+        return data.speed_m_per_min / 17 * (data.feed_mm_per_rev / 0.055) ** 0.3 * oil * between
+
+    def _rubbed(self, data: CuttingData) -> float:
+        """Share of a peck that goes through what the point rubbed before it."""
+        return 1.0 - math.exp(-0.02 / data.feed_mm_per_rev / (1.0 + 3.0 * data.peck_depth_xd))
+
+    def life(self, data: CuttingData) -> float:
+        feed = data.feed_mm_per_rev
+        lips = 0.34 * (0.055 / feed) ** 0.6 * (1.0 + 2.0 * self._rubbed(data))
+        corners = 0.36 * min(self._soft(data), 3.5) ** 4
+        bends = 0.22 * (feed / 0.062) ** 3.4
+        strings = 0.15 * min(self._full(data), 2.5) ** 1.5
+        return 90.0 / (lips + corners + bends + strings)
+
+    def torque_n_m(self, data: CuttingData) -> float:
+        pushed = 1.0 + 0.4 * min(self._full(data), 2.0) ** 1.5
+        return 2300 * data.feed_mm_per_rev**0.78 * 12.25 / 8000 * pushed
+
+    def growth(self, data: CuttingData) -> float:
+        return 1.3 + 0.15 * self._rubbed(data) + 0.06 * min(self._soft(data), 2.0)
+
+    def p_break(self, data: CuttingData) -> float:
+        return self.base_break + 0.5 * logistic((self._full(data) - 1.0) / 0.06)
 
 
 HELD_OUT: tuple[type[Process], ...] = (
-    ThrustCollar, HoseNipple, ValveBonnet, PressPlaten, CoolerBlock, PulleyHub,
+    CrownWheelBlank, BoilerHeader, RetortLid, AustemperedBracket, RunnerStrip, Thermowell,
 )  # fmt: skip

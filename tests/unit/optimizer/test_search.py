@@ -332,18 +332,45 @@ def test_what_is_asked_where_no_test_pays(monkeypatch: pytest.MonkeyPatch) -> No
     assert _asked(monkeypatch, view, {one: 0.0001, other: 0.00015}, {other: 0.001}) == other
 
 
+def test_a_drill_is_risked_only_for_what_is_hardly_dearer(monkeypatch: pytest.MonkeyPatch) -> None:
+    view = View(PROBLEM, PROCESS.history(5, seed=2), 0)
+    failing, dearer = view.outlook.failing, view.cost / view.cheapest_tried() - 1.0
+    bold = view.testable & (failing.p_fail > failing.luck + 0.05)
+    calm = int(np.flatnonzero(view.testable & (failing.p_fail < failing.luck + 0.02))[0])
+    dear, near, cheap = (
+        int(np.flatnonzero(bold & (dearer > least) & (dearer < most))[0])
+        for least, most in ((0.12, 0.5), (0.04, 0.09), (-0.5, 0.01))
+    )
+    # Where tests are paid for, a tenth dearer at most: ten thousand holes pay for any of these.
+    for one, asked in ((dear, calm), (near, near), (cheap, cheap)):
+        assert _asked(monkeypatch, view, {calm: 0.2, one: 0.5}, {}) == asked
+    # Where they are not, two hundredths at most.
+    for one, asked in ((dear, calm), (near, calm), (cheap, cheap)):
+        assert _asked(monkeypatch, view, {calm: 0.0003, one: 0.0005}, {}) == asked
+
+
 @pytest.mark.parametrize(("end", "holes"), [("worn", 350), ("chipped", 200)])
 def test_once_an_edge_has_failed_what_may_break_weighs_in_full(
     monkeypatch: pytest.MonkeyPatch, end: End, holes: int
 ) -> None:
     runs = [RunResult(PROBLEM.start, 350, "worn", 22.0, 33.0, 0.24)]
     view = View(PROBLEM, [*runs, RunResult(PROBLEM.start, holes, end, 22.0, 30.0, 0.24)], 0)
-    failing = view.outlook.failing
-    calm = failing.p_fail <= failing.luck + 0.02
-    one = int(np.flatnonzero(view.testable & calm)[0])
-    bold = int(np.flatnonzero(view.testable & ~calm)[0])
+    risk = view.outlook.failing.p_fail
+    one = int(np.argmin(np.where(view.testable, risk, 1.0)))
+    cheap = view.testable & (view.cost <= view.cheapest_tried())
+    bold = int(np.argmax(np.where(cheap, risk, 0.0)))
     asked = _asked(monkeypatch, view, {one: 0.0001, bold: 0.002}, {bold: 0.1})
     assert asked == (bold if end == "worn" else one)
+
+
+def test_production_stays_four_percent_below_where_no_worn_drill_was_seen() -> None:
+    bound = replace(PROBLEM, load_limit_pct=18, max_test_holes=60)
+    runs = [replace(run, holes=60, end="stopped") for run in PROCESS.history(5, seed=2)]
+    unseen_pct = recommend(bound, runs).load_worn_pct.high
+    assert 0.9 * 18 < unseen_pct <= np.exp(-0.04) * 18
+    # The same runs, one of which was drilled until its edge was worn.
+    seen = [replace(runs[0], end="worn"), *runs[1:]]
+    assert recommend(bound, seen).load_worn_pct.high <= np.exp(-0.02) * 18
 
 
 @pytest.mark.parametrize("limit_pct", [16, 18, 20])

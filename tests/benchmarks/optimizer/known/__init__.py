@@ -79,6 +79,14 @@ from tests.benchmarks.optimizer.known.other_work import (
     StoneWorktop,
     WingSkin,
 )
+from tests.benchmarks.optimizer.known.plant import (
+    CoolerBlock,
+    HoseNipple,
+    PressPlaten,
+    PulleyHub,
+    ThrustCollar,
+    ValveBonnet,
+)
 from tests.benchmarks.optimizer.known.sheet import FormedCollar, SheetStack
 from tests.benchmarks.optimizer.known.small_drills import (
     BreakageCliff,
@@ -133,4 +141,5 @@ KNOWN: tuple[type[Process], ...] = (
     GirderSplice, SprayBar, BearingPedestal, WinchDrum, GuideRail, ConveyorRoller,
     EjectorPlate, StrainerBasket, TineHolder, SheaveBlank, SealHousing, ZincLever,
     LiftingLug, TankSocket, Counterweight, PunchPlate, WormWheel, AdjustingScrew,
+    ThrustCollar, HoseNipple, ValveBonnet, PressPlaten, CoolerBlock, PulleyHub,
 )  # fmt: skip
