@@ -92,7 +92,8 @@ def best_test_believing(
         ways.append((10 * large, 0.0))
     for holes, share in ways:
         worth = np.maximum(once.net(holes, loss), several.net(holes, loss) / _SEVERAL_TESTS)
-        dearer = _HARDLY_DEARER if share == 1.0 else _HARDLY_DEARER_WHEN_FREE
+        paid_for = share == 1.0 and price.max() > 0
+        dearer = _HARDLY_DEARER if paid_for else _HARDLY_DEARER_WHEN_FREE
         net = np.where(tells & _worth_a_drill(view, dearer), worth - share * price, -np.inf)
         if (net > 0).any():
             return view.first_of(net / view.cost.min())
