@@ -28,11 +28,6 @@ from trials.optimizer.view import (
 _SEVERAL_TESTS = 3
 # A broken drill weighs this many times its money, which does not count that pieces may fly.
 _WEIGHT_OF_RISK = 1.5
-# More than this beyond bad luck is risked only for what is expected to cost hardly more than the
-# cheapest tried: at most by this share, and by less once tests are no longer paid for. What is
-# dearer can only tell something, and that is asked where it is calmer.
-_RISK_TO_TELL = 0.05
-_HARDLY_DEARER, _HARDLY_DEARER_WHEN_FREE = 0.1, 0.02
 # How many candidates are weighed against each other, and how far apart in logarithms at least.
 _CHOICES, _CHOICES_NOW, _CHOICES_APART = 150, 50, 0.04
 # A test that hope itself puts this far above the cheapest tried tells of nothing that counts.
@@ -76,9 +71,9 @@ def best_test_believing(
     Where no test pays for this job, one that would for a job that comes back; where none does, its
     price weighs less, then nothing, then, while no edge has failed, what it may break a tenth.
     Where no test tells of anything, the one that tells most of those that hardly risk more than bad
-    luck. Much is risked only for what is hardly dearer than the cheapest tried. A job larger than
-    one that comes back risks no more drills: what a test may save is hoped for, and the more holes
-    multiply hope, the bolder the tests get without finding the cheapest sooner.
+    luck. A job larger than one that comes back risks no more drills: what a test may save is hoped
+    for, and the more holes multiply hope, the bolder the tests get without finding the cheapest
+    sooner.
     """
     once, several = worths(view, belief, outlook, spending, planned)
     gain = np.maximum(once.gain, several.gain / _SEVERAL_TESTS)
@@ -92,22 +87,11 @@ def best_test_believing(
         ways.append((10 * large, 0.0))
     for holes, share in ways:
         worth = np.maximum(once.net(holes, loss), several.net(holes, loss) / _SEVERAL_TESTS)
-        paid_for = share == 1.0 and price.max() > 0
-        dearer = _HARDLY_DEARER if paid_for else _HARDLY_DEARER_WHEN_FREE
-        net = np.where(tells & _worth_a_drill(view, dearer), worth - share * price, -np.inf)
+        net = np.where(tells, worth - share * price, -np.inf)
         if (net > 0).any():
             return view.first_of(net / view.cost.min())
     score = np.where(view.testable, np.maximum(gain, -1.0) / view.cost.min(), -np.inf)
     return view.calmly(score, LITTLE_RISK)
-
-
-def _worth_a_drill(view: View, dearer: float) -> NDArray[np.bool_]:
-    """Candidates that risk little, or cost at most this share more than the cheapest tried."""
-    failing = view.outlook.failing
-    result: NDArray[np.bool_] = (failing.p_fail <= failing.luck + _RISK_TO_TELL) | (
-        view.cost <= (1.0 + dearer) * view.cheapest_tried()
-    )
-    return result
 
 
 def _prices(view: View, spending: Money, life: Log) -> Floats:

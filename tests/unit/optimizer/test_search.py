@@ -332,23 +332,6 @@ def test_what_is_asked_where_no_test_pays(monkeypatch: pytest.MonkeyPatch) -> No
     assert _asked(monkeypatch, view, {one: 0.0001, other: 0.00015}, {other: 0.001}) == other
 
 
-def test_a_drill_is_risked_only_for_what_is_hardly_dearer(monkeypatch: pytest.MonkeyPatch) -> None:
-    view = View(PROBLEM, PROCESS.history(5, seed=2), 0)
-    failing, dearer = view.outlook.failing, view.cost / view.cheapest_tried() - 1.0
-    bold = view.testable & (failing.p_fail > failing.luck + 0.05)
-    calm = int(np.flatnonzero(view.testable & (failing.p_fail < failing.luck + 0.02))[0])
-    dear, near, cheap = (
-        int(np.flatnonzero(bold & (dearer > least) & (dearer < most))[0])
-        for least, most in ((0.12, 0.5), (0.04, 0.09), (-0.5, 0.01))
-    )
-    # Where tests are paid for, a tenth dearer at most: ten thousand holes pay for any of these.
-    for one, asked in ((dear, calm), (near, near), (cheap, cheap)):
-        assert _asked(monkeypatch, view, {calm: 0.2, one: 0.5}, {}) == asked
-    # Where they are not, two hundredths at most.
-    for one, asked in ((dear, calm), (near, calm), (cheap, cheap)):
-        assert _asked(monkeypatch, view, {calm: 0.0003, one: 0.0005}, {}) == asked
-
-
 @pytest.mark.parametrize(("end", "holes"), [("worn", 350), ("chipped", 200)])
 def test_once_an_edge_has_failed_what_may_break_weighs_in_full(
     monkeypatch: pytest.MonkeyPatch, end: End, holes: int
