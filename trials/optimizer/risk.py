@@ -58,7 +58,7 @@ _CHIPS_THAT_PACK = 2  # of the ways
 # hardly any of that before the start: a person's start is hardly ever beyond a cliff.
 _PLACES = np.arange(-0.4, 2.41, 0.1)
 _ANYWHERE, _BEFORE_THE_START = 0.05, 0.03
-# From a wall to a slope; a share comes through beyond either, and two or three in a row may.
+# From a wall to a slope; one edge in four comes through beyond either.
 _WIDTHS = np.asarray([0.12, 0.3])
 _FAILING_BEYOND = 0.75
 _NO_CLIFF = 0.3

@@ -13,7 +13,7 @@ from trials.economics import cost_per_hole
 from trials.model import CuttingData
 from trials.optimizer import RunResult, suggest
 from trials.optimizer.belief import Belief, Log
-from trials.optimizer.expectation import Money, log_expected_improvement, money
+from trials.optimizer.expectation import Money, describe, log_expected_improvement, money
 
 
 def _spending(per_hole: list[float]) -> Money:
@@ -86,6 +86,24 @@ def test_low_median_high_are_in_order() -> None:
         answer.cost_per_hole,
     ):  # fmt: skip
         assert 0 < low < median < high
+
+
+def test_the_range_of_the_cost_is_of_an_edge_that_is_worn() -> None:
+    # By hand: the low end is an edge of the longest life, the high end one of the shortest and bad
+    # luck; cliffs are in the median alone, and the high end is never below it.
+    problem = Process().problem()
+    tried = RunResult(problem.start, 400, "worn", 30.0, 40.0, 0.24)
+    broken = RunResult(CuttingData(28, 0.2), 5, "broken", 55.0, 60.0, 0.15)
+    belief = Belief(problem, [tried, broken])
+    for data in (problem.start, broken.cutting_data):
+        said = money(problem, belief.at([data]))
+        answer = describe(problem, belief, data)
+        cost, holes = answer.cost_per_hole, answer.holes
+        per_hole = float(said.per_hole[0])
+        assert cost.low == pytest.approx(per_hole + said.when_worn / holes.high, rel=1e-3)
+        by_luck = per_hole + said.without_cliff / holes.low
+        assert cost.high == pytest.approx(max(by_luck, cost.median), rel=1e-3)
+        assert cost.high < per_hole + float(said.per_edge[0]) / holes.low
 
 
 def test_half_of_what_cliffs_cost_counts_where_cutting_data_are_compared() -> None:
