@@ -37,19 +37,10 @@ class Money:
     without_cliff: float
     when_worn: float
 
-    def at(self, log_life: Floats) -> Floats:
-        """Cost per hole when edges last this long."""
-        result: Floats = self.per_hole + self.per_edge * np.exp(-log_life)
-        return result
-
-    def at_when_worn(self, log_life: Floats) -> Floats:
-        """Cost per hole of an edge that is worn after so many holes."""
-        result: Floats = self.per_hole + self.when_worn * np.exp(-log_life)
-        return result
-
-    def at_by_luck(self, log_life: Floats) -> Floats:
-        """Cost per hole when edges last this long and fail by nothing but bad luck."""
-        result: Floats = self.per_hole + self.without_cliff * np.exp(-log_life)
+    def at(self, log_life: Floats, per_edge: Floats | float | None = None) -> Floats:
+        """Cost per hole when edges last this long; ``per_edge`` in place of the expected one."""
+        edge = self.per_edge if per_edge is None else per_edge
+        result: Floats = self.per_hole + edge * np.exp(-log_life)
         return result
 
     def weighed(self, per_edge: Floats) -> Floats:
@@ -151,9 +142,9 @@ def describe(problem: Problem, belief: Belief, data: CuttingData) -> Suggestion:
     spending = money(problem, outlook)
     life = outlook.life
     median = float(spending.at(life.mean)[0])
-    low = float(spending.at_when_worn(life.mean + Z90 * life.outcome_sd)[0])
+    low = float(spending.at(life.mean + Z90 * life.outcome_sd, spending.when_worn)[0])
     # Cliffs are no part of the range: how long a worn edge lasts is. They count in the median.
-    high = float(spending.at_by_luck(life.mean - Z90 * life.outcome_sd)[0])
+    high = float(spending.at(life.mean - Z90 * life.outcome_sd, spending.without_cliff)[0])
     return Suggestion(
         cutting_data=_plain(data),
         holes=_estimate(life),
