@@ -16,13 +16,9 @@ from trials.optimizer.heat import shown_load_pct
 from trials.optimizer.problem import Problem, RunResult, in_canonical_order
 from trials.optimizer.risk import AfterATest, Failing, Risk
 from trials.optimizer.shown import LIFE_ENDED, LifeShown, Seen, growth_shown, life_shown
+from trials.optimizer.told import GROWTH_POWER, GROWTH_POWER_SD, LEAST_GROWTH, to_go
 
-# The peak load grows with this power of the share of the life that is drilled, and the doubt of the
-# power: wear goes steadily, and fast in the end. From memory.
-_GROWTH_POWER, _GROWTH_POWER_SD = 1.25, 0.3
-# A load that has grown less tells nothing of how far an edge is worn, in logarithms.
-_LEAST_GROWTH = 0.02
-# Nor does one that was stopped before this share of its life.
+# The load of an edge that was stopped before this share of its life is not carried on.
 _LEAST_SHARE = 0.1
 # Features of earlier trials, and doubt that runs share, have no reach. The latter holds in each run
 # how much of the doubt is in it, in standard deviations.
@@ -48,15 +44,18 @@ class Log:
 class Outlook:
     """Expectations at many cutting data, arrays of the same length.
 
+    ``growth`` is that of the load from fresh to worn; ``loads_tell`` says that runs record it.
     ``shown_pct`` is not expected but seen: the highest load that runs have shown there.
     """
 
     life: Log
     fresh: Log
+    growth: Log
     worn: Log
     cycle: Log
     failing: Failing
     shown_pct: Floats
+    loads_tell: bool
 
 
 class Belief:
@@ -72,20 +71,36 @@ class Belief:
         self._life = self._learn_life()
         self._fresh = self._learn_fresh()
         self._growth = self._learn_growth(None)
+        self._likely_life = self._life
         every_run = [*self.runs, *(run for one in self.earlier for run in one.runs)]
+        self._loads_tell = any(run.load_fresh_pct and run.load_worn_pct for run in every_run)
         if any(map(_is_carried_on, every_run)):
-            self._growth = self._learn_growth(self._learn_life_told_by_load())
+            self._likely_life = self._learn_life(by_load=True)
+            self._growth = self._learn_growth(self._likely_life)
         self._cycle = self._learn_cycle()
         self._risk = Risk(
-            self._x, self.runs, np.exp(self._life_at(self._x).mean),
+            self._x, self.runs, np.exp(self._life_at(self._x, self._likely_life).mean),
             retracts=problem.start.peck_mode == "full_retract",
         )  # fmt: skip
 
     def at(self, data: Sequence[CuttingData]) -> Outlook:
-        """The outlook at each of these cutting data."""
+        """The outlook at each of these cutting data, as it is said.
+
+        A stopped run never lowers the life that is expected: its holes are a lower bound.
+        """
+        return self._outlook(data, self._life)
+
+    def likely(self, data: Sequence[CuttingData]) -> Outlook:
+        """The same to choose by: loads of stopped edges tell their lives as well.
+
+        They may call back lives that lower bounds alone have pushed too high.
+        """
+        return self._outlook(data, self._likely_life)
+
+    def _outlook(self, data: Sequence[CuttingData], lives: LogProcess) -> Outlook:
         x = physics.features(self.problem, data)
         wide = own(x, len(self.earlier))
-        life = self._life_at(x)
+        life = self._life_at(x, lives)
         fresh_mean, fresh_sd, fresh_scatter = self._fresh.at(wide)
         fresh_mean = fresh_mean + physics.load_mean(self.problem, data, x)
         growth_mean, growth_sd, growth_scatter = self._growth.at(own(wide, 1))
@@ -94,6 +109,7 @@ class Belief:
         return Outlook(
             life=life,
             fresh=Log(fresh_mean, fresh_sd, fresh_scatter),
+            growth=Log(growth_mean, growth_sd, growth_scatter),
             worn=Log(
                 fresh_mean + growth_mean,
                 np.hypot(fresh_sd, growth_sd),
@@ -102,6 +118,7 @@ class Belief:
             cycle=Log(cycle_mean + physics.cycle_mean(self.problem, data), cycle_sd, cycle_scatter),
             failing=self._risk.at(x),
             shown_pct=shown_load_pct(data, self.runs),
+            loads_tell=self._loads_tell,
         )
 
     def failing_after(
@@ -118,8 +135,8 @@ class Belief:
     def life_explanations(
         self, data: Sequence[CuttingData], others: Sequence[CuttingData]
     ) -> list[Joint]:
-        """What each explanation of the lives expects of log life at ``data`` and at ``others``."""
-        count = len(self.earlier)
+        """What each explanation of likely lives expects of log life at ``data`` and ``others``."""
+        count = len(self.earlier) + 1
         x, y = (physics.features(self.problem, one) for one in (data, others))
         return [
             replace(
@@ -127,7 +144,7 @@ class Belief:
                 mean=one.mean + physics.life_mean(self.problem, x),
                 others_mean=one.others_mean + physics.life_mean(self.problem, y),
             )
-            for one in self._life.explanations(own(x, count), own(y, count))
+            for one in self._likely_life.explanations(own(x, count), own(y, count))
         ]
 
     def exponents(self, centre: CuttingData) -> dict[str, tuple[float, float]]:
@@ -137,8 +154,8 @@ class Belief:
         """
         around = {}
         for what, column, process, prior in (
-            ("life speed", 0, self._life, "life"),
-            ("life feed", 1, self._life, "life"),
+            ("life speed", 0, self._likely_life, "life"),
+            ("life feed", 1, self._likely_life, "life"),
             ("load feed", 1, self._fresh, "load"),
         ):
             name = "speed_m_per_min" if column == 0 else "feed_mm_per_rev"
@@ -150,54 +167,47 @@ class Belief:
                 if prior == "life"
                 else physics.load_mean(self.problem, ends, x)
             )
-            wide = own(x, len(self.earlier))
+            wide = own(x, len(self.earlier) + (prior == "life"))
             change, doubt = process.difference(wide[:1], wide[1:])
             step = math.log(1.25 / 0.75)
             around[what] = (float(mean[0] - mean[1] + change) / step, doubt / step)
         return around
 
-    def _life_at(self, x: Floats) -> Log:
-        mean, sd, scatter = self._life.at(own(x, len(self.earlier)))
+    def _life_at(self, x: Floats, lives: LogProcess) -> Log:
+        mean, sd, scatter = lives.at(own(x, len(self.earlier) + 1))
         return Log(mean + physics.life_mean(self.problem, x), sd, scatter)
 
-    def _learn_life(self) -> LogProcess:
-        seen = Seen(_FEATURES + len(self.earlier))
-        for where, x, runs, problem, one in self._all_runs():
-            mean = physics.life_mean(self.problem, x)
-            for row, prior, run in zip(where, mean.tolist(), runs, strict=True):
-                life = self._life_here(problem, run, one)
-                seen.add(row, math.log(life.holes) - prior, life.doubt, is_bound=life.is_bound)
-        prior_of_life = _with_further(physics.LIFE, in_common(self.earlier, "life"))
-        return LogProcess(prior_of_life, seen.observations(robust=True))
+    def _learn_life(self, *, by_load: bool = False) -> LogProcess:
+        """Holes to wear; ``by_load``, a stopped edge is as far worn as its load has grown.
 
-    def _learn_life_told_by_load(self) -> LogProcess:
-        """Holes to wear where a stopped edge is as far worn as its load has grown.
-
-        Only for carrying that load on: it may say less than the holes of an edge promise. All
-        stopped edges share the doubt about the growth of worn ones, which is a further feature.
+        All stopped edges then share the doubt about the growth of worn ones, which is a further
+        feature.
         """
         seen = Seen(_FEATURES + len(self.earlier) + 1)
         for where, x, runs, problem, one in self._all_runs():
-            mean = physics.life_mean(self.problem, x)
-            deviation, growth_sd, scatter = self._growth.at(own(where, 1))
-            of_worn = np.maximum(deviation + physics.GROWTH_MIDDLE, _LEAST_GROWTH)
-            shared = growth_sd / of_worn / _GROWTH_POWER
-            for row, expected, run, worn, common in zip(
-                where, mean.tolist(), runs, of_worn.tolist(), shared.tolist(), strict=True
-            ):
+            means = physics.life_mean(self.problem, x).tolist()
+            for row, prior, run in zip(where, means, runs, strict=True):
                 life = self._life_here(problem, run, one)
-                y = math.log(life.holes) - expected
-                shown = growth_shown(run) if life.is_bound else None
-                if shown is None or shown < _LEAST_GROWTH:
-                    seen.add(np.append(row, 0.0), y, life.doubt, is_bound=life.is_bound)
-                    continue
-                further = max(math.log(worn / shown), 0.0) / _GROWTH_POWER
-                of_scatter = scatter / shown / _GROWTH_POWER
-                of_power = _GROWTH_POWER_SD / _GROWTH_POWER * further
-                doubt = math.hypot(life.doubt, of_scatter, of_power)
-                seen.add(np.append(row, common), y + further, doubt)
+                y, is_bound, doubt, common = math.log(life.holes) - prior, life.is_bound, 0.0, 0.0
+                shown = growth_shown(run) if by_load and is_bound else None
+                if shown is not None and shown >= LEAST_GROWTH:
+                    further, doubt, common = self._to_go(row, shown)
+                    y, is_bound = y + further, False
+                doubt = math.hypot(life.doubt, doubt)
+                seen.add(np.append(row, common), y, doubt, is_bound=is_bound)
         sds = (*in_common(self.earlier, "life"), _SHARED)
         return LogProcess(_with_further(physics.LIFE, sds), seen.observations(robust=True))
+
+    def _to_go(self, where: Floats, shown: float) -> tuple[float, float, float]:
+        """Log life over holes of an edge whose load has grown so far, its doubt, and a shared one.
+
+        The latter comes from the growth of worn edges, which is hardly known.
+        """
+        deviation, known_sd, scatter = self._growth.at(own(where[None, :], 1))
+        worn = np.maximum(deviation + physics.GROWTH_MIDDLE, LEAST_GROWTH)
+        further, doubt = to_go(worn, np.asarray([shown]), scatter)
+        shared = known_sd / worn / GROWTH_POWER
+        return float(further[0]), float(doubt[0]), float(shared[0])
 
     def _life_here(self, problem: Problem, run: RunResult, one: Earlier | None) -> LifeShown:
         """What a run of this or of an earlier trial shows of the life here."""
@@ -238,7 +248,7 @@ class Belief:
         """
         seen = Seen(_FEATURES + len(self.earlier) + 1)
         for where, x, runs, _, one in self._all_runs():
-            life, log_lives = self._life_at(x), physics.life_mean(self.problem, x)
+            life, log_lives = self._life_at(x, self._life), physics.life_mean(self.problem, x)
             if told is not None:
                 log_lives = log_lives + told.at(own(where, 1))[0]
             lives = zip(log_lives.tolist(), life.known_sd.tolist(), strict=True)
@@ -254,11 +264,11 @@ class Belief:
                     share = min(1.0, holes / math.exp(log_life))
                     if share < _LEAST_SHARE:
                         continue
-                    growth /= share**_GROWTH_POWER
+                    growth /= share**GROWTH_POWER
                     size = max(growth, physics.GROWTH_MIDDLE)
-                    doubt = size * _GROWTH_POWER * life.scatter_sd
+                    doubt = size * GROWTH_POWER * life.scatter_sd
                     common = size * math.hypot(
-                        _GROWTH_POWER * known_sd, _GROWTH_POWER_SD * math.log(share)
+                        GROWTH_POWER * known_sd, GROWTH_POWER_SD * math.log(share)
                     )
                 if one is not None:
                     doubt = math.hypot(doubt, one.run_sd("growth"))

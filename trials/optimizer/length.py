@@ -6,12 +6,13 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from scipy.special import ndtr
 
 from trials.economics import cost_per_hole
+from trials.optimizer.belief import Outlook
 from trials.optimizer.gaussian import Floats
 from trials.optimizer.problem import Problem
 from trials.optimizer.suggestion import Suggestion
+from trials.optimizer.told import by_holes, by_load
 
 # Lengths that are weighed, as shares of the longest test, and the shortest that still tells load
 # and time.
@@ -34,34 +35,34 @@ def with_longest_test(problem: Problem, answer: Suggestion) -> Suggestion:
     return replace(answer, test_cost=price, test_holes=problem.max_test_holes)
 
 
-def length_of_test(
-    problem: Problem, answer: Suggestion, value: float, known_sd: float, scatter_sd: float
-) -> int:
+def length_of_test(problem: Problem, answer: Suggestion, value: float, outlook: Outlook) -> int:
     """Holes after which a test may stop although the drill still cuts: the best value for money.
 
-    A test stopped at c tells only that the edge lasts longer. With log life normal and z the
-    distance of c from its middle, it takes away the share 1 − (1 − Φ(z))·(1 − λ·(λ − z)) of the
-    doubt that a whole test would, λ = φ(z) / (1 − Φ(z)) (variance of a truncated normal, any
-    textbook). A stopped edge is paid for whole, so only machine time is saved.
+    ``outlook`` is that of the answer alone, to choose by. A test stopped early takes away a share
+    of the doubt that a whole test would (`told`). A stopped edge is paid for whole, so only machine
+    time is saved.
     """
     longest = problem.max_test_holes
-    sd = math.hypot(known_sd, scatter_sd)
-    middle = math.log(answer.holes.median)
     best, best_net = longest, -math.inf
     for share in _LENGTHS:
         holes = max(min(_SHORTEST, longest), round(share * longest))
-        share_told = float(told(np.asarray((math.log(holes) - middle) / sd)))
-        net = value * share_told - price_of_test(problem, answer, holes)
+        net = value * float(told(outlook, holes)[0]) - price_of_test(problem, answer, holes)
         if net > best_net + 1e-9 * abs(net):
             best, best_net = holes, net
     return best
 
 
-def told(z: Floats) -> Floats:
-    """Share of the doubt that a test stopped ``z`` standard deviations above the middle takes."""
-    outlasting = np.maximum(ndtr(-z), 1e-300)
-    ratio = np.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi) / outlasting
-    result: Floats = np.where(
-        outlasting < 1e-12, 1.0, 1.0 - outlasting * (1.0 - ratio * (ratio - z))
-    )
+def told(outlook: Outlook, holes: int) -> Floats:
+    """Share of the doubt about the life that tests stopped after so many holes take away.
+
+    What the holes tell or what the load does, whichever is more; one value a place.
+    """
+    life, growth = outlook.life, outlook.growth
+    further = math.log(holes) - life.mean
+    outlasted = by_holes(further / life.outcome_sd)
+    if not outlook.loads_tell:
+        return outlasted
+    share = np.exp(np.minimum(further, 0.0))
+    by_its_load = by_load(share, growth.mean, growth.known_sd, growth.scatter_sd, life.outcome_sd)
+    result: Floats = np.maximum(outlasted, by_its_load)
     return result

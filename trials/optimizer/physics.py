@@ -26,6 +26,7 @@ from trials.mechanics import (
     torque_n_m,
 )
 from trials.model import CuttingData, Work
+from trials.optimizer import wear
 from trials.optimizer.gaussian import Floats, Prior, Shape
 from trials.optimizer.problem import Problem
 
@@ -38,7 +39,7 @@ _REACH = (0.5, 0.6, 0.8, 0.8, 1e3, 1e3)
 # a factor and comes back on either side; or it does not come back below. Where the range lies from
 # the start, in logarithms, how wide it is, and by how much life dips: from memory.
 _DIP_AT, _DIP_WIDTH, _DIP_BY = (-0.45, -0.3, -0.15, 0.0, 0.15), 0.3, (0.8, 1.6)
-_BELIEF_IN_A_DIP = 0.3
+_BELIEF_IN_A_DIP = 0.06
 
 
 def _dip(at: float, by: float) -> Shape:
@@ -56,9 +57,15 @@ _DIPS = tuple(
     for by in _DIP_BY
 )
 
+_LIFE_SLOPES = (-2.2, -0.1, -0.15, -0.4, -0.8, -1.0)
+_BENT = [0, 1, 4, 5]  # features of speed and feed
+
 # Life may also hold where it is expected to fall with speed, for reasons that nobody has thought
-# of. The belief is enough to look there once before a large job is called done. From memory.
-_BELIEF_THAT_LIFE_HOLDS = 0.1
+# of. From memory.
+_BELIEF_THAT_LIFE_HOLDS = 0.02
+
+# Several ways of wear mostly add up; the rest is a line that bends. From memory.
+_BELIEF_THAT_WEAR_ADDS_UP = 0.8
 
 
 def _holds(x: Floats) -> Floats:
@@ -66,20 +73,31 @@ def _holds(x: Floats) -> Floats:
     return result
 
 
+def _adds_up(log_life: Shape) -> Shape:
+    """Its difference from the line that bends, which is the mean without any shape."""
+
+    def shape(x: Floats) -> Floats:
+        result: Floats = log_life(x) - x[:, _BENT] @ np.asarray(_LIFE_SLOPES)[_BENT]
+        return result
+
+    return shape
+
+
+_WEAR = tuple((_BELIEF_THAT_WEAR_ADDS_UP / len(wear.LIVES), _adds_up(one)) for one in wear.LIVES)
+
 # Chips begin to pack in a column of about so many diameters.
 _COLUMN_PACKS_XD = 2.5
 
 # Life in holes. Extended Taylor: minutes ~ speed^(-1/n) · feed^(-b). With n about 0.3 (carbide), b
 # about 1 and holes ~ minutes · speed · feed, holes go with speed^-2.2 and hardly with feed: thick
-# chips load the edge, thin ones rub it a longer way; so the feed bends more than the speed. All
-# wide enough for high-speed steel. Most wear comes at entry, so re-entries cost life; so do packed
-# chips.
+# chips load the edge, thin ones rub it a longer way; so the feed bends more than the speed. Most
+# wear comes at entry, so re-entries cost life; so do packed chips. The spreads stand beside the
+# ways of wear, which are far apart.
 LIFE = Prior(
-    level_sd=1.0, slopes_sd=(1.5, 0.7, 0.25, 0.5, 1.0, 1.0), reach=_REACH,
+    level_sd=1.0, slopes_sd=(0.8, 0.4, 0.25, 0.5, 0.4, 0.4), reach=_REACH,
     residual_sd=(0.1, 0.3, 0.7), noise_sd=(0.1, 0.16, 0.25, 0.4), noise_expected=0.19,
-    shapes=(*_DIPS, (_BELIEF_THAT_LIFE_HOLDS, _holds)),
+    shapes=(*_DIPS, (_BELIEF_THAT_LIFE_HOLDS, _holds), *_WEAR),
 )  # fmt: skip
-_LIFE_SLOPES = (-2.2, -0.1, -0.15, -0.4, -0.8, -1.0)
 # A shop plans its longest test about as long as it expects a drill to last.
 _LIFE_SHARE_OF_LONGEST_TEST = 0.6
 

@@ -51,7 +51,7 @@ def suggest_batch(
     plan = [next_test(view)]
     while len(plan) < count and view.allowed.any():
         believed = Belief(problem, [*runs, *(_as_expected(problem, one) for one in plan)], earlier)
-        outlook = believed.at(view.candidates)
+        outlook = believed.likely(view.candidates)
         planned = [one.cutting_data for one in plan]
         spending = money(problem, outlook).to_compare()
         index = best_test_believing(view, believed, outlook, spending, planned)

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from trials.errors import InputError, require
 from trials.model import CuttingData, End
 from trials.optimizer import physics, words
-from trials.optimizer.belief import Belief, Log
+from trials.optimizer.belief import Belief
 from trials.optimizer.candidates import (
     draw,
     hard_load_limit_pct,
@@ -84,7 +84,7 @@ class View:
         self.candidates = draw(problem, self._cheapest_runs(), self.tried, seed)
         if not self.candidates:
             raise nothing_left(problem, "the machine's speed, feed rate or thrust")
-        self.outlook = self.belief.at(self.candidates)
+        self.outlook = self.belief.likely(self.candidates)
         self.money = money(problem, self.outlook).to_compare()
         self.cost = self.money.expected(self.outlook.life)
 
@@ -97,7 +97,7 @@ class View:
         """Tried cutting data of the lowest expected cost, whatever their load."""
         if not self.tried:
             return []
-        outlook = self.belief.at(self.tried)
+        outlook = self.belief.likely(self.tried)
         cost = money(self.problem, outlook).to_compare().expected(outlook.life)
         order = np.argsort(_coarse(cost / cost.min()), kind="stable")
         return [self.tried[i] for i in order[:_SEARCHED_AROUND].tolist()]
@@ -207,11 +207,6 @@ class View:
         index = min(indices, key=lambda i: float(self.cost[i]))
         return self.candidates[index], float(self.cost[index])
 
-    def told(self, life: Log) -> Floats:
-        """Share of the doubt about the life that the longest test takes away."""
-        longest = math.log(self.problem.max_test_holes)
-        return told((longest - life.mean) / np.hypot(life.known_sd, life.scatter_sd))
-
     def calmly(self, score: Floats, risk: float) -> int:
         """The highest score among those that risk no more beyond bad luck than this.
 
@@ -254,13 +249,12 @@ class View:
         """An allowed candidate with all that is expected of it and what testing it is worth."""
         answer = describe(self.problem, self.belief, self.candidates[index])
         best = float(self.cost[self.cheapest_allowed])
-        life = self.outlook.life
-        gain = log_expected_improvement(self.money, life, best, self.told(life))[index]
+        tells = told(self.outlook, self.problem.max_test_holes)
+        gain = log_expected_improvement(self.money, self.outlook.life, best, tells)[index]
         holes = self.problem.holes_to_make
         value = math.exp(float(gain)) * self.holes
-        length = length_of_test(
-            self.problem, answer, value, float(life.known_sd[index]), life.scatter_sd
-        )
+        of_it = self.belief.likely([self.candidates[index]])
+        length = length_of_test(self.problem, answer, value, of_it)
         price = price_of_test(self.problem, answer)
         enough = holes is not None or len(self.runs) >= _FEWEST_RUNS
         stop = enough and value <= price

@@ -14,6 +14,7 @@ from trials.optimizer.belief import Belief, Log, Outlook
 from trials.optimizer.candidates import apart, opened_by
 from trials.optimizer.expectation import Money, edge_and_breakage, high_load_pct
 from trials.optimizer.gaussian import Floats
+from trials.optimizer.length import told
 from trials.optimizer.lookahead import PlacesToProduce, PlacesToTest, expected_gain
 from trials.optimizer.view import (
     HOLES_OF_A_RECURRING_JOB,
@@ -130,7 +131,7 @@ def worths(
     shares = np.exp(np.minimum(longest - life.mean[tests], 0.0))
     opened = opened_by(view.problem, at_choices, at_tests, STEP_TO_PRODUCE)
     may_follow = high[choices][:, None] <= np.maximum(high[tests], hottest)[None, :]
-    told_of_life = view.told(life)[tests]
+    told_of_life = told(outlook, view.problem.max_test_holes)[tests]
     explanations = belief.life_explanations(at_choices, at_tests)
     edge, breakage = edge_and_breakage(view.problem)
 

@@ -7,14 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.stats import truncnorm
 
 from tests.helpers.drilling_process import Process
 from trials.errors import InputError
 from trials.model import CuttingData, WearLimits, WearReading
 from trials.optimizer import Earlier, RunResult, next_drill, response, suggest, suggest_batch
 from trials.optimizer.belief import Belief
-from trials.optimizer.length import length_of_test, told
+from trials.optimizer.length import length_of_test
 
 PROCESS = Process()
 PROBLEM = PROCESS.problem()
@@ -125,19 +124,13 @@ def test_one_drill_alone_is_that_drill() -> None:
     assert found.drill == "only"
 
 
-@pytest.mark.parametrize("z", [-2.0, -0.5, 0.0, 1.0])
-def test_doubt_that_a_stopped_test_takes_away(z: float) -> None:
-    # Law of total variance with scipy's truncated normal: what remains is the doubt of those that
-    # outlasted the stop.
-    outlasting = 1 - 0.5 * math.erfc(-z / math.sqrt(2))
-    remaining = outlasting * truncnorm.var(z, math.inf)
-    assert float(told(np.asarray(z))) == pytest.approx(1 - remaining, abs=1e-9)
-
-
 def test_test_that_is_worth_nothing_is_short_and_one_worth_much_is_long() -> None:
-    answer = suggest(PROBLEM, PROCESS.history(3, seed=11))
-    assert length_of_test(PROBLEM, answer, 0.0, 0.3, 0.2) == round(0.15 * PROBLEM.max_test_holes)
-    assert length_of_test(PROBLEM, answer, 1e6, 0.3, 0.2) >= 0.8 * PROBLEM.max_test_holes
+    runs = PROCESS.history(3, seed=11)
+    answer = suggest(PROBLEM, runs)
+    outlook = Belief(PROBLEM, runs).likely([answer.cutting_data])
+    shortest = round(0.15 * PROBLEM.max_test_holes)
+    assert length_of_test(PROBLEM, answer, 0.0, outlook) == shortest
+    assert length_of_test(PROBLEM, answer, 1e6, outlook) >= 0.8 * PROBLEM.max_test_holes
     assert 5 <= answer.test_holes <= PROBLEM.max_test_holes
 
 

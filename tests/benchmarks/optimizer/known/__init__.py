@@ -21,6 +21,14 @@ from tests.benchmarks.optimizer.known.deep_holes import (
     SpoolBore,
     StarvedDepth,
 )
+from tests.benchmarks.optimizer.known.general_work import (
+    AustemperedBracket,
+    BoilerHeader,
+    CrownWheelBlank,
+    RetortLid,
+    RunnerStrip,
+    Thermowell,
+)
 from tests.benchmarks.optimizer.known.hard_work import (
     AcidHeater,
     BonePlate,
@@ -142,4 +150,5 @@ KNOWN: tuple[type[Process], ...] = (
     EjectorPlate, StrainerBasket, TineHolder, SheaveBlank, SealHousing, ZincLever,
     LiftingLug, TankSocket, Counterweight, PunchPlate, WormWheel, AdjustingScrew,
     ThrustCollar, HoseNipple, ValveBonnet, PressPlaten, CoolerBlock, PulleyHub,
+    CrownWheelBlank, BoilerHeader, RetortLid, AustemperedBracket, RunnerStrip, Thermowell,
 )  # fmt: skip
