@@ -196,16 +196,16 @@ class View:
         indices = self.indices_of(self.tried)
         return float(self.cost[indices].min() if indices else self.cost.min())
 
-    def best_tried(self) -> tuple[CuttingData, float] | None:
+    def best_tried(self) -> Suggestion | None:
         """What was tried and may be driven on, of the lowest expected cost; None if there is none.
 
-        With its expected cost.
+        With all that is said of it.
         """
         indices = [i for i in self.indices_of(self.tried) if self.allowed[i]]
         if not indices:
             return None
         index = min(indices, key=lambda i: float(self.cost[i]))
-        return self.candidates[index], float(self.cost[index])
+        return describe(self.problem, self.belief, self.candidates[index])
 
     def calmly(self, score: Floats, risk: float) -> int:
         """The highest score among those that risk no more beyond bad luck than this.

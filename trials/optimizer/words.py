@@ -38,9 +38,7 @@ def first_in_unknown_work(problem: Problem, answer: Suggestion, limit_pct: float
     )
 
 
-def next_test(
-    answer: Suggestion, best: tuple[CuttingData, float] | None, limit_pct: float, currency: str
-) -> str:
+def next_test(answer: Suggestion, best: Suggestion | None, limit_pct: float, currency: str) -> str:
     """For the next test, against the best that has been tried and may be driven on."""
     cost = answer.cost_per_hole.median
     expected = (
@@ -49,17 +47,16 @@ def next_test(
     )
     if best is None:
         text = f"Nothing tried so far is safe to go on with; this should give {expected}"
-    elif best[0] == answer.cutting_data:
+    elif best.cutting_data == answer.cutting_data:
         text = f"The same as the best so far, to see how far edges differ: {expected}"
-    elif cost < best[1]:
-        text = (
-            f"{changed(best[0], answer.cutting_data)} than the best so far should be cheaper: "
-            f"{expected}, against {best[1]:.3f} {currency} to be expected of the best"
-        )
     else:
+        step, so_far = changed(best.cutting_data, answer.cutting_data), best.cost_per_hole.median
         text = (
-            f"{changed(best[0], answer.cutting_data)} than the best so far, where little is known "
-            f"yet and a cheaper hole is still possible: {expected}"
+            f"{step} than the best so far should be cheaper: {expected}, against {so_far:.3f} "
+            f"{currency} to be expected of the best"
+            if cost < so_far
+            else f"{step} than the best so far, where little is known yet and a cheaper hole is "
+            f"still possible: {expected}"
         )
     if answer.stop:
         text += (

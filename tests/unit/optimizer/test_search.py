@@ -13,7 +13,7 @@ from tests.helpers.drilling_process import MACHINE, Process
 from trials.errors import InputError
 from trials.mechanics import rpm
 from trials.model import CuttingData, End
-from trials.optimizer import RunResult, Suggestion, recommend, suggest, worth
+from trials.optimizer import RunResult, Suggestion, expect, recommend, suggest, worth
 from trials.optimizer.belief import Belief
 from trials.optimizer.length import price_of_test
 from trials.optimizer.view import View
@@ -204,6 +204,24 @@ def test_reason_names_what_changes_and_what_is_expected() -> None:
     assert f"of the {PROBLEM.load_limit_pct:.0f} % allowed" in answer.why
     assert answer.why.endswith(".")
     assert answer.why.count(". ") == 0  # one sentence
+
+
+def test_reason_compares_with_what_is_said_of_the_best_itself() -> None:
+    # Stopped edges: there what is said of a cost is not what is chosen by.
+    compared = 0
+    short = replace(PROBLEM, max_test_holes=250)
+    for seed in range(6):
+        runs = [
+            replace(run, holes=min(run.holes, 250), end="stopped" if run.holes > 250 else run.end)
+            for run in PROCESS.history(4, seed)
+        ]
+        why = suggest(short, runs).why
+        if " against " in why:
+            said = why.split(" against ")[1].split()[0]
+            costs = [expect(short, runs, run.cutting_data).cost_per_hole.median for run in runs]
+            assert said in [f"{cost:.3f}" for cost in costs]
+            compared += 1
+    assert compared >= 2
 
 
 def test_broken_edge_does_not_shorten_the_wear_life() -> None:
