@@ -186,28 +186,31 @@ class Belief:
         seen = Seen(_FEATURES + len(self.earlier) + 1)
         for where, x, runs, problem, one in self._all_runs():
             means = physics.life_mean(self.problem, x).tolist()
-            for row, prior, run in zip(where, means, runs, strict=True):
+            grown = self._to_go(where, runs) if by_load else [None] * len(runs)
+            for row, prior, run, told in zip(where, means, runs, grown, strict=True):
                 life = self._life_here(problem, run, one)
-                y, is_bound, doubt, common = math.log(life.holes) - prior, life.is_bound, 0.0, 0.0
-                shown = growth_shown(run) if by_load and is_bound else None
-                if shown is not None and shown >= LEAST_GROWTH:
-                    further, doubt, common = self._to_go(row, shown)
-                    y, is_bound = y + further, False
-                doubt = math.hypot(life.doubt, doubt)
-                seen.add(np.append(row, common), y, doubt, is_bound=is_bound)
+                y = math.log(life.holes) - prior
+                if told is None or not life.is_bound:
+                    seen.add(np.append(row, 0.0), y, life.doubt, is_bound=life.is_bound)
+                    continue
+                further, doubt, common = told
+                seen.add(np.append(row, common), y + further, math.hypot(life.doubt, doubt))
         sds = (*in_common(self.earlier, "life"), _SHARED)
         return LogProcess(_with_further(physics.LIFE, sds), seen.observations(robust=True))
 
-    def _to_go(self, where: Floats, shown: float) -> tuple[float, float, float]:
-        """Log life over holes of an edge whose load has grown so far, its doubt, and a shared one.
-
-        The latter comes from the growth of worn edges, which is hardly known.
-        """
-        deviation, known_sd, scatter = self._growth.at(own(where[None, :], 1))
+    def _to_go(
+        self, where: Floats, runs: Sequence[RunResult]
+    ) -> list[tuple[float, float, float] | None]:
+        """As `told.to_go` of each run by the growth of its load; None where that tells nothing."""
+        deviation, known_sd, scatter = self._growth.at(own(where, 1))
         worn = np.maximum(deviation + physics.GROWTH_MIDDLE, LEAST_GROWTH)
-        further, doubt = to_go(worn, np.asarray([shown]), scatter)
-        shared = known_sd / worn / GROWTH_POWER
-        return float(further[0]), float(doubt[0]), float(shared[0])
+        shown = np.asarray([growth_shown(run) or 0.0 for run in runs])
+        answers = to_go(worn, known_sd, np.maximum(shown, LEAST_GROWTH), scatter)
+        each = zip(*(one.tolist() for one in answers), strict=True)
+        return [
+            one if grown >= LEAST_GROWTH else None
+            for one, grown in zip(each, shown.tolist(), strict=True)
+        ]
 
     def _life_here(self, problem: Problem, run: RunResult, one: Earlier | None) -> LifeShown:
         """What a run of this or of an earlier trial shows of the life here."""

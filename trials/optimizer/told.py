@@ -34,19 +34,24 @@ def by_holes(z: Floats) -> Floats:
     return result
 
 
-def to_go(worn: Floats, shown: Floats, scatter_sd: float) -> tuple[Floats, Floats]:
+def to_go(
+    worn: Floats, worn_known_sd: Floats, shown: Floats, scatter_sd: float
+) -> tuple[Floats, Floats, Floats]:
     """Logarithm of life over holes drilled, by the growth of the load of a stopped edge.
 
     Args:
-        worn, shown: growth of the load until worn, and as far as it was seen, in logarithms.
+        worn, worn_known_sd: growth of the load until worn, in logarithms, and the doubt about it.
+        shown: growth as far as it was seen.
         scatter_sd: of the growth from edge to edge.
 
     Returns:
-        It and its standard deviation, without the doubt about the growth of worn edges.
+        It, the standard deviation that each edge has by itself, and the one that comes from the
+        growth of worn edges.
     """
     further = np.maximum(np.log(worn / shown), 0.0) / GROWTH_POWER
     of_scatter = scatter_sd / shown / GROWTH_POWER
-    return further, np.hypot(of_scatter, GROWTH_POWER_SD / GROWTH_POWER * further)
+    own = np.hypot(of_scatter, GROWTH_POWER_SD / GROWTH_POWER * further)
+    return further, own, worn_known_sd / worn / GROWTH_POWER
 
 
 def by_load(
@@ -60,7 +65,7 @@ def by_load(
     """
     worn = np.maximum(growth, LEAST_GROWTH)
     shown = worn * share**GROWTH_POWER
-    _, own = to_go(worn, shown, growth_scatter_sd)
-    doubt = np.hypot(own, growth_known_sd / worn / GROWTH_POWER)
+    _, own, of_worn = to_go(worn, growth_known_sd, shown, growth_scatter_sd)
+    doubt = np.hypot(own, of_worn)
     result: Floats = np.where(shown < LEAST_GROWTH, 0.0, outcome_sd**2 / (outcome_sd**2 + doubt**2))
     return result

@@ -11,11 +11,10 @@ of tool wear, its figures here from memory.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
 
 import numpy as np
 
-from trials.optimizer.gaussian import Floats
+from trials.optimizer.gaussian import Floats, Shape
 
 # Shares of the wear at the start: a start that a person chose is hardly beyond where way rules.
 _HEAT, _CRUSHING = (0.05, 0.15, 0.4), (0.02, 0.08, 0.25)
@@ -26,7 +25,7 @@ _STEEP, _OF_FEED = (3.0, 5.0), 0.25
 _WAY_FEED, _CRUSHING_FEED, _CRUSHING_SPEED = -0.7, 3.0, 0.5
 
 
-def _life(heat: float, crushing: float, steep: float) -> Callable[[Floats], Floats]:
+def _life(heat: float, crushing: float, steep: float) -> Shape:
     def log_life(x: Floats) -> Floats:
         speed, feed = x[:, 0], x[:, 1]
         wear = heat * np.exp(steep * (speed + _OF_FEED * feed))

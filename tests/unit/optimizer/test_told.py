@@ -31,11 +31,13 @@ def test_doubt_that_a_stopped_test_takes_away(z: float) -> None:
 
 def test_load_that_grew_half_way_says_how_many_holes_are_to_go() -> None:
     # Growth goes with share^1.25: half of it is reached after 0.5^0.8 of the life.
-    further, doubt = to_go(np.asarray([0.4]), np.asarray([0.2]), 0.05)
+    worn, known_sd, shown = (np.asarray([one]) for one in (0.4, 0.08, 0.2))
+    further, doubt, shared = to_go(worn, known_sd, shown, 0.05)
     assert further[0] == pytest.approx(math.log(1 / 0.5**0.8))
     assert doubt[0] == pytest.approx(math.hypot(0.05 / 0.2 / 1.25, 0.3 / 1.25 * further[0]))
+    assert shared[0] == pytest.approx(0.08 / 0.4 / 1.25)
     # It never says that fewer holes are in an edge than it drilled.
-    assert to_go(np.asarray([0.3]), np.asarray([0.5]), 0.05)[0][0] == 0.0
+    assert to_go(np.asarray([0.3]), known_sd, np.asarray([0.5]), 0.05)[0][0] == 0.0
 
 
 @pytest.mark.parametrize("share", [0.4, 0.7, 1.0])
