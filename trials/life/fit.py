@@ -249,6 +249,13 @@ def fit_lives(
             "no shape can be found. Were they all stopped at the same hole, or looked at too "
             "seldom?",
         )  # fmt: skip
+    if log_sigma > _LOG_SIGMA[1] - 0.01:
+        return LifeFit(
+            model, len(data), failures, level=level, data=data,
+            verdict=f"no bound on the scatter: the {failures} lives that ended may be however "
+            "short, so no shape can be found. Look at edges more often, so that it is known after "
+            "which hole they still cut.",
+        )  # fmt: skip
     return _fitted(data, likelihood, log_sigma, top, level)
 
 

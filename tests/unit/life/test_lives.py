@@ -110,6 +110,14 @@ def test_all_between_the_same_looks_is_a_verdict() -> None:
     assert "not enough scatter" in fit.verdict
 
 
+@pytest.mark.parametrize("model", ["weibull", "lognormal"])
+def test_lives_that_may_be_however_short_are_a_verdict(model) -> None:  # type: ignore[no-untyped-def]  # a literal
+    # Three edges were found worn at the first look, after one hole; one was stopped unworn after
+    # two. Shorter lives and more scatter explain that ever better.
+    fit = fit_lives([ended_between(0, 1)] * 3 + [stopped_at(2)], model)
+    assert "no bound on the scatter" in fit.verdict
+
+
 def test_asking_for_life_does_not_load_scipy() -> None:
     # Light commands ask for holes to wear of every run; scipy alone takes most of a second.
     code = (
