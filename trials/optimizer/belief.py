@@ -81,6 +81,7 @@ class Belief:
         self._risk = Risk(
             self._x, self.runs, np.exp(self._life_at(self._x, self._likely_life).mean),
             retracts=problem.start.peck_mode == "full_retract",
+            maker_feed=physics.log_maker_feed(problem),
         )  # fmt: skip
 
     def at(self, data: Sequence[CuttingData]) -> Outlook:

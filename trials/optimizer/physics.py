@@ -94,8 +94,8 @@ _COLUMN_PACKS_XD = 2.5
 # wear comes at entry, so re-entries cost life; so do packed chips. The spreads stand beside the
 # ways of wear, which are far apart.
 LIFE = Prior(
-    level_sd=1.0, slopes_sd=(0.8, 0.4, 0.25, 0.5, 0.4, 0.4), reach=_REACH,
-    residual_sd=(0.1, 0.3, 0.7), noise_sd=(0.1, 0.16, 0.25, 0.4), noise_expected=0.19,
+    level_sd=1.0, slopes_sd=(0.6, 0.3, 0.2, 0.3, 0.3, 0.3), reach=_REACH,
+    residual_sd=(0.05, 0.15, 0.35), noise_sd=(0.15, 0.22, 0.33), noise_expected=0.23,
     shapes=(*_DIPS, (_BELIEF_THAT_LIFE_HOLDS, _holds), *_WEAR),
 )  # fmt: skip
 # A shop plans its longest test about as long as it expects a drill to last.
@@ -104,7 +104,7 @@ _LIFE_SHARE_OF_LONGEST_TEST = 0.6
 # Fresh peak load. The machine's rating and the specific force give level and exponents; published
 # specific forces disagree by a third, and an unknown material by more.
 _LOAD_LEVEL_SD = {"known": 0.3, "group": 0.4, "neither": 0.55}
-_LOAD_SLOPES_SD = (0.1, 0.1, 0.1, 0.25, 0.05, 0.05)
+_LOAD_SLOPES_SD = (0.07, 0.07, 0.07, 0.15, 0.03, 0.03)
 _LOAD_SLOPES = (0.0, 0.0, 0.0, 0.15, 0.0, 0.0)
 # Without the machine: a start that a person chose loads the spindle by a quarter or so.
 _BLIND_LOAD_PCT = 25.0
@@ -123,8 +123,8 @@ _IDLE_AT_MOST = 0.7
 # (handbook wear factor), often more; logarithm of that.
 GROWTH_MIDDLE = 0.3
 GROWTH = Prior(
-    level_sd=0.15, slopes_sd=(0.1, 0.1, 0.05, 0.1, 0.02, 0.02), reach=_REACH,
-    residual_sd=(0.03, 0.12), noise_sd=(0.025, 0.045, 0.08, 0.16), noise_expected=0.04,
+    level_sd=0.1, slopes_sd=(0.05, 0.05, 0.03, 0.05, 0.015, 0.015), reach=_REACH,
+    residual_sd=(0.015, 0.05), noise_sd=(0.025, 0.045, 0.08, 0.16), noise_expected=0.04,
 )  # fmt: skip
 
 # Cycle time: the computed hole plus moving to the next one, which the computation leaves out.
@@ -168,6 +168,12 @@ def pecking(problem: Problem, data: CuttingData) -> Floats:
     return _raw(problem, [data])[0, 2:]
 
 
+def log_maker_feed(problem: Problem) -> float | None:
+    """Logarithm of the maker's highest feed over that of the start; None where none is given."""
+    given = problem.maker_feed_mm_per_rev
+    return None if given is None else math.log(given[1] / problem.start.feed_mm_per_rev)
+
+
 def life_mean(problem: Problem, x: Floats) -> Floats:
     """Prior mean of log holes to wear.
 
@@ -201,7 +207,7 @@ def load_prior(problem: Problem, start_pct: float) -> Prior:
         level, slopes = _LOAD_LEVEL_SD[known_of_force(problem)], _LOAD_SLOPES_SD
     return Prior(
         level_sd=level, slopes_sd=slopes, reach=_REACH,
-        residual_sd=(0.02, 0.06, 0.15), noise_sd=(0.015, 0.03, 0.06, 0.1), noise_expected=0.025,
+        residual_sd=(0.02, 0.05, 0.12), noise_sd=(0.015, 0.03, 0.06, 0.1), noise_expected=0.025,
         shapes=tuple(
             (belief, _with_idling(problem, min(idle / start_pct, _IDLE_AT_MOST)))
             for belief, idle in _IDLE_PCT

@@ -6,7 +6,7 @@ and which way of getting harsher leads to it are not known; so all of it is aver
 possibilities by how well each explains the runs (Bayes' rule). One broken drill then counts as bad
 luck where others came through, and as the edge of a cliff where nothing harsher ever did. Shapes of
 the priors: from memory; their figures: those that foresee best which of many tests of the benchmark
-fail (decision 0037), rounded.
+fail (decisions 0037 and 0039), rounded.
 """
 
 from __future__ import annotations
@@ -39,33 +39,38 @@ class _Way:
     spread: float
 
 
-# A person's start keeps room: what twists a drill off is about 2.3 times its feed, what packs twice
+# A person's start keeps room: what twists a drill off is about 2.6 times its feed, what packs twice
 # its column of chips.
 _WAYS = (
-    _Way((0.0, 1.0, 0.0, 0.0), 0.42, 0.85, 0.3),  # feed alone: twisting off
-    _Way((0.5, 1.0, 0.0, 0.0), 0.10, 0.85, 0.3),  # heat
-    _Way((0.0, 0.5, 0.0, 1.0), 0.22, 0.65, 0.3),  # chips that pack
-    _Way((1.0, 0.3, 0.0, 0.0), 0.11, 0.75, 0.45),  # speed
+    _Way((0.0, 1.0, 0.0, 0.0), 0.42, 0.95, 0.25),  # feed alone: twisting off
+    _Way((0.5, 1.0, 0.0, 0.0), 0.06, 0.95, 0.25),  # heat
+    _Way((0.0, 0.5, 0.0, 1.0), 0.16, 0.75, 0.25),  # chips that pack
+    _Way((1.0, 0.3, 0.0, 0.0), 0.11, 0.8, 0.35),  # speed
     # Thin chips at speed: a point that is not steadied whips, an edge that rubs melts or hardens
     # the work.
-    _Way((1.0, -0.8, 0.0, 0.0), 0.07, 0.4, 0.6),
+    _Way((1.0, -0.8, 0.0, 0.0), 0.08, 0.4, 0.45),
     # Too slow with too little feed: a feed that sticks and slips, work that welds on and tears.
-    _Way((-0.5, -1.0, 0.0, 0.0), 0.08, 0.4, 0.6),
+    _Way((-0.5, -1.0, 0.0, 0.0), 0.09, 0.3, 0.5),
+    # Thin chips do not break: strings wind and pack, the longer a drill stays in.
+    _Way((0.0, -0.5, -0.7, 0.7), 0.08, 0.8, 0.4),
 )
 _DIRECTIONS = np.asarray([way.direction for way in _WAYS])
-_CHIPS_THAT_PACK = 2  # of the ways
+_TWISTING, _CHIPS_THAT_PACK = 0, 2  # of the ways
+# A maker keeps room too: what twists a drill off is about 1.3 times the highest feed that is given
+# for it, and that is known better than how far a person's start is from it.
+_BEYOND_THE_MAKERS, _BEYOND_THE_MAKERS_SD = 0.24, 0.2
 # Places on a way. This much, against the likeliest place, is believed of those far from it, and
 # hardly any of that before the start: a person's start is hardly ever beyond a cliff.
 _PLACES = np.arange(-0.4, 2.41, 0.1)
-_ANYWHERE, _BEFORE_THE_START = 0.05, 0.03
-# From a wall to a slope; one edge in four comes through beyond either.
-_WIDTHS = np.asarray([0.12, 0.3])
-_FAILING_BEYOND = 0.75
-_NO_CLIFF = 0.3
+_ANYWHERE, _BEFORE_THE_START = 0.03, 0.02
+# From a wall to a slope; three edges in ten come through beyond either.
+_WIDTHS = np.asarray([0.15, 0.35])
+_FAILING_BEYOND = 0.7
+_NO_CLIFF = 0.25
 # Whoever starts with full retracts has a reason: chips would not come out by themselves. So much
 # belief goes to chips that pack far from that start, where it is given up, wherever between these
 # places of its way (common practice, no source).
-_PACKED_FAR, _FAR_FROM, _FAR_TO = 0.35, 0.6, 1.6
+_PACKED_FAR, _FAR_FROM, _FAR_TO = 0.4, 0.5, 1.4
 # Share of the life to wear that an edge lost by bad luck, or beyond a cliff, has not drilled.
 _LOST_BY_LUCK, _LOST_BEYOND = 0.5, 0.75
 # Bad luck, and the belief in each share.
@@ -119,13 +124,15 @@ class Risk:
     """Shares of edges that fail, and that break, at any features, given the runs."""
 
     def __init__(
-        self, x: Floats, runs: Sequence[RunResult], life: Floats, *, retracts: bool = False
-    ) -> None:
+        self, x: Floats, runs: Sequence[RunResult], life: Floats, *,
+        retracts: bool = False, maker_feed: float | None = None,
+    ) -> None:  # fmt: skip
         """Runs with their features (rows of ``x``) and the life to wear expected of each.
 
-        ``retracts`` says that a person started with full retracts.
+        ``retracts`` says that a person started with full retracts; ``maker_feed`` is the logarithm
+        of the highest feed that the maker gives over that of the start, where one is given.
         """
-        prior = _prior(retracts=retracts)
+        prior = _prior(retracts, maker_feed)
         # One row a cliff, one column a share of bad luck.
         log = np.log(prior)[:, None] + np.log(_BELIEF_IN_LUCK)
         beyond = _beyond(x, np.ones(len(prior), dtype=bool))
@@ -243,10 +250,15 @@ class Risk:
         )  # fmt: skip
 
 
-def _prior(*, retracts: bool) -> Floats:
+def _prior(retracts: bool, maker_feed: float | None) -> Floats:
     """Belief in each cliff, by way, place and width, and last that there is none."""
     beliefs = np.asarray([way.belief for way in _WAYS])
     middles, spreads = np.asarray([(way.place, way.spread) for way in _WAYS]).T[:, :, None]
+    if maker_feed is not None:
+        of_both = np.asarray([spreads[_TWISTING, 0], _BEYOND_THE_MAKERS_SD]) ** -2
+        told = np.asarray([middles[_TWISTING, 0], maker_feed + _BEYOND_THE_MAKERS])
+        middles[_TWISTING] = of_both @ told / of_both.sum()
+        spreads[_TWISTING] = of_both.sum() ** -0.5
     places = _ANYWHERE + np.exp(-0.5 * ((_PLACES - middles) / spreads) ** 2)
     places *= np.where(_PLACES < 0, _BEFORE_THE_START, 1.0)
     places *= beliefs[:, None] / places.sum(axis=1, keepdims=True)

@@ -25,10 +25,10 @@ def _x(speed: float, feed: float) -> np.ndarray:
 
 
 def test_rates_of_wear_add_up() -> None:
-    # The first possibility: a twentieth of the wear at the start is heat, with speed^3, a fiftieth
+    # The first possibility: a twentieth of the wear at the start is heat, with speed^2, a fiftieth
     # is of thick chips, the rest is way. At twice the speed and half as much feed again:
-    heat = 0.05 * (2.0 * 1.5**0.25) ** 3
-    crushing = 0.02 * 2.0**0.5 * 1.5**3
+    heat = 0.05 * (2.0 * 1.5**0.1) ** 2
+    crushing = 0.02 * 1.5**2.5
     way = 0.93 * 1.5**-0.7
     assert LIVES[0](_x(2.0, 1.5))[0] == pytest.approx(-math.log(heat + crushing + way))
 
@@ -61,9 +61,12 @@ def test_a_life_of_ways_that_add_up_is_foreseen_between_and_beyond_few_tests() -
     runs = [RunResult(data, round(life(data)), "worn", 20.0, 27.0, 0.2) for data in tests]
     belief = Belief(replace(PROBLEM, max_test_holes=2000), runs)
     between, beyond = ((1.5, 1.6), (1.6, 1.2), (1.1, 1.6)), ((2.2, 1.3), (2.0, 2.0), (2.4, 1.0))
-    for factors, most in ((between, 0.06), (beyond, 0.2)):
+    # A drill scatters by about 0.2: between, nothing is gained by coming nearer than half of that.
+    # How steeply heat grows beyond what was tried is not known from four drills; that is said.
+    for factors, most, most_sd in ((between, 0.1, 0.2), (beyond, 0.5, 0.5)):
         places = [CuttingData(28.0 * v, 0.1 * f) for v, f in factors]
-        found = belief.at(places).life.mean
-        truth = np.log([life(data) for data in places])
-        # A line that bends is off by up to 0.4 beyond.
-        assert np.abs(found - truth).max() < most
+        found = belief.at(places).life
+        off = np.abs(found.mean - np.log([life(data) for data in places]))
+        assert off.max() < most
+        assert (off < 2.0 * found.known_sd).all()
+        assert found.known_sd.max() < most_sd

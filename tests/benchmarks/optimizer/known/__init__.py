@@ -54,6 +54,14 @@ from tests.benchmarks.optimizer.known.job_shop import (
     ProbeSleeve,
     TitaniumClevis,
 )
+from tests.benchmarks.optimizer.known.jobbing import (
+    AnodeHanger,
+    BoltCircle,
+    KnifeBed,
+    RudderStock,
+    ShieldingBrick,
+    SightGlass,
+)
 from tests.benchmarks.optimizer.known.large_holes import (
     CladTubeSheet,
     DredgerBucket,
@@ -151,4 +159,5 @@ KNOWN: tuple[type[Process], ...] = (
     LiftingLug, TankSocket, Counterweight, PunchPlate, WormWheel, AdjustingScrew,
     ThrustCollar, HoseNipple, ValveBonnet, PressPlaten, CoolerBlock, PulleyHub,
     CrownWheelBlank, BoilerHeader, RetortLid, AustemperedBracket, RunnerStrip, Thermowell,
+    ShieldingBrick, KnifeBed, SightGlass, BoltCircle, RudderStock, AnodeHanger,
 )  # fmt: skip

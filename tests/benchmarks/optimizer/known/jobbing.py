@@ -1,8 +1,4 @@
-"""Six processes that the optimizer was not worked on with: for the table only.
-
-Ordinary jobs of a machine shop, written without a look at how the search works. All figures are
-invented.
-"""
+"""Jobs of a jobbing shop, each with physics of its own. All figures are invented."""
 
 from __future__ import annotations
 
@@ -377,8 +373,3 @@ class AnodeHanger(Process):
 
     def p_break(self, data: CuttingData) -> float:
         return self.base_break + 0.5 * logistic((self._grip(data) - 1.0) / 0.07)
-
-
-HELD_OUT: tuple[type[Process], ...] = (
-    ShieldingBrick, KnifeBed, SightGlass, BoltCircle, RudderStock, AnodeHanger,
-)  # fmt: skip
