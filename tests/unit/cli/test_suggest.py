@@ -23,7 +23,8 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def _fill(folder: Path) -> Path:
     with Workbench.open(folder) as bench:
         for name, lives in (("old", (900, 500, 850)), ("bracket", (200, 150))):
-            bench.new_trial(example_trial(name, holes_to_make=20000))
+            # So many that another test pays.
+            bench.new_trial(example_trial(name, holes_to_make=50000))
             for (speed, feed), holes in zip(((80, 0.15), (95, 0.15), (80, 0.2)), lives):  # noqa: B905 - as many as there are
                 run = bench.plan_run(name, CuttingData(float(speed), feed))
                 bench.end_run(name, run.number, "worn", holes=holes)
@@ -35,7 +36,7 @@ def test_a_suggestion_says_what_to_set_how_long_and_what_was_learned_from(filled
     assert said.status == 0, said.err
     assert "bracket, plain: run 3, the next test. Set at the machine:" in said.out
     for words in ("  speed  ", " /min (", "  feed   ", "  pecks  none", "Drill up to 500 holes",
-                  "holes to wear", "(limit 80)", "expected to save", "over 20,000 holes",
+                  "holes to wear", "(limit 80)", "expected to save", "over 50,000 holes",
                   "Learned from like jobs",
                   "the same drill, the same material", "With them ", "--alone",
                   "Next: holewise suggest bracket --use"):  # fmt: skip
