@@ -231,31 +231,32 @@ def fit_lives(
         require(life.low > 0 or life.ended, f"life {number}", life.low, "a number of holes above 0")
     data = tuple(sorted(lives, key=lambda life: (life.low, life.high, life.mode or "")))
     failures = sum(life.ended for life in data)
+
+    def none(why: str) -> LifeFit:
+        return LifeFit(model, len(data), failures, level=level, data=data, verdict=why)
+
     if failures < FEWEST_FAILURES:
-        return LifeFit(
-            model, len(data), failures, level=level, data=data,
-            verdict=f"not enough failures: {failures} of {len(data)} edges came to their end, "
+        return none(
+            f"not enough failures: {failures} of {len(data)} edges came to their end, "
             f"and a life cannot be fitted to fewer than {FEWEST_FAILURES}. Let more edges wear "
-            "out, or judge by the lower bounds.",
-        )  # fmt: skip
+            "out, or judge by the lower bounds."
+        )
     likelihood = Likelihood(data, model)
     log_sigma, top = highest(likelihood.profile, *_LOG_SIGMA)
     # One number of holes that every life allows leaves the scatter free to be nothing.
     same = max(life.low for life in data) <= min(life.high for life in data)
     if log_sigma < _LOG_SIGMA[0] + 0.7 or same:
-        return LifeFit(
-            model, len(data), failures, level=level, data=data,
-            verdict=f"not enough scatter: the {failures} lives that ended may all be the same, so "
+        return none(
+            f"not enough scatter: the {failures} lives that ended may all be the same, so "
             "no shape can be found. Were they all stopped at the same hole, or looked at too "
-            "seldom?",
-        )  # fmt: skip
+            "seldom?"
+        )
     if log_sigma > _LOG_SIGMA[1] - 0.01:
-        return LifeFit(
-            model, len(data), failures, level=level, data=data,
-            verdict=f"no bound on the scatter: the {failures} lives that ended may be however "
+        return none(
+            f"no bound on the scatter: the {failures} lives that ended may be however "
             "short, so no shape can be found. Look at edges more often, so that it is known after "
-            "which hole they still cut.",
-        )  # fmt: skip
+            "which hole they still cut."
+        )
     return _fitted(data, likelihood, log_sigma, top, level)
 
 
