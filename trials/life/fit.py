@@ -232,11 +232,11 @@ def fit_lives(
     data = tuple(sorted(lives, key=lambda life: (life.low, life.high, life.mode or "")))
     failures = sum(life.ended for life in data)
 
-    def none(why: str) -> LifeFit:
+    def no_fit(why: str) -> LifeFit:
         return LifeFit(model, len(data), failures, level=level, data=data, verdict=why)
 
     if failures < FEWEST_FAILURES:
-        return none(
+        return no_fit(
             f"not enough failures: {failures} of {len(data)} edges came to their end, "
             f"and a life cannot be fitted to fewer than {FEWEST_FAILURES}. Let more edges wear "
             "out, or judge by the lower bounds."
@@ -246,13 +246,13 @@ def fit_lives(
     # One number of holes that every life allows leaves the scatter free to be nothing.
     same = max(life.low for life in data) <= min(life.high for life in data)
     if log_sigma < _LOG_SIGMA[0] + 0.7 or same:
-        return none(
+        return no_fit(
             f"not enough scatter: the {failures} lives that ended may all be the same, so "
             "no shape can be found. Were they all stopped at the same hole, or looked at too "
             "seldom?"
         )
     if log_sigma > _LOG_SIGMA[1] - 0.01:
-        return none(
+        return no_fit(
             f"no bound on the scatter: the {failures} lives that ended may be however "
             "short, so no shape can be found. Look at edges more often, so that it is known after "
             "which hole they still cut."
